@@ -1,0 +1,93 @@
+"""Errors a keeper can act on.
+
+LedgerError                     exit code 1
+├── UsageError                  2   the words of a command are off
+├── NotFoundError               1   no such bird, ring, photo
+├── RuleError                   1   the change would break a rule of the flock
+├── ImportFailedError           1   rows of a file are wrong; carries every one
+├── ReadingError                1   a photo cannot be read
+└── StoreError                  3   the ledger's files cannot be used
+    ├── StoreInUseError             another window holds it
+    ├── StoreDamagedError           it is not a whole ledger
+    ├── StoreChangedError           another program changed it
+    ├── StoreNewerError             a later version of the program wrote it
+    └── StoreMissingError           there is none at that place
+"""
+
+from __future__ import annotations
+
+
+class LedgerError(Exception):
+    """Something the keeper can act on.
+
+    `str(error)` says what happened and to which file or bird; `hint` says what
+    to do. Both are whole sentences.
+    """
+
+    exit_code = 1
+    hint = ""
+
+    def __init__(self, message: str, hint: str | None = None) -> None:
+        super().__init__(message)
+        if hint is not None:
+            self.hint = hint
+
+
+class UsageError(LedgerError):
+    """The words of a command are off."""
+
+    exit_code = 2
+
+
+class NotFoundError(LedgerError):
+    """What was asked for is not in the ledger or on the disk."""
+
+
+class RuleError(LedgerError):
+    """The change would break a rule of the flock; nothing was stored."""
+
+
+class ImportFailedError(LedgerError):
+    """Rows of a file are wrong; nothing was stored."""
+
+    hint = "Mend these rows, or import the others with --skip-bad."
+
+
+class ReadingError(LedgerError):
+    """A photo cannot be read."""
+
+
+class StoreError(LedgerError):
+    """The ledger's files cannot be used."""
+
+    exit_code = 3
+
+
+class StoreInUseError(StoreError):
+    """Another window holds the ledger."""
+
+    hint = "Close the other window, or go on here without changing anything."
+
+
+class StoreDamagedError(StoreError):
+    """The file is not a whole ledger."""
+
+    hint = "Nothing was changed. Restore a backup, or copy the folder and ask for help."
+
+
+class StoreChangedError(StoreError):
+    """Another program changed the file since it was read."""
+
+    hint = "Open the ledger again; what you just did was not stored."
+
+
+class StoreNewerError(StoreError):
+    """A later version of the program wrote this ledger."""
+
+    hint = "Update the program; this version leaves the ledger untouched."
+
+
+class StoreMissingError(StoreError):
+    """There is no ledger at that place."""
+
+    hint = "Give the right folder with --store, or start an empty flock there."

@@ -1,0 +1,1 @@
+"""Maths on parent tables: order, kinship, inbreeding; knows no bird and no screen."""

@@ -1,0 +1,1 @@
+"""Published tables as CSV, each row with its source."""

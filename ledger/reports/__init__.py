@@ -1,0 +1,1 @@
+"""A flock in, plain data or text out, for paper and for other programs."""

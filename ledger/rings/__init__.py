@@ -1,0 +1,1 @@
+"""What a ring says and which bird wears it: inscriptions, sizes, the matcher."""

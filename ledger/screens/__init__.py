@@ -1,0 +1,1 @@
+"""One file per screen; keys in, services called, nothing decided here."""

@@ -1,0 +1,1 @@
+"""What a keeper can do: one verb per function; owns the transaction."""

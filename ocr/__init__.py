@@ -1,0 +1,1 @@
+"""A photo of a leg ring in, a Reading out. Knows nothing of the ledger."""
