@@ -1,0 +1,63 @@
+"""A change to the flock: a thing put in, or dropped."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, TypeAlias
+
+from ledger.domain.bird import Bird
+from ledger.domain.breeding import Clutch, Pair
+from ledger.domain.event import Event
+from ledger.domain.people import FlockSettings, Person, Photo, Placement
+from ledger.domain.ring import Chip, Ring
+
+if TYPE_CHECKING:
+    from ledger.domain.kind import Kind
+
+Thing: TypeAlias = (
+    Bird
+    | Ring
+    | Chip
+    | Pair
+    | Clutch
+    | Event
+    | Placement
+    | Person
+    | Photo
+    | FlockSettings
+)
+"""Anything a ledger keeps."""
+
+KIND_CLASS: dict[Kind, type[Thing]] = {
+    cls.KIND: cls
+    for cls in (
+        Bird,
+        Ring,
+        Chip,
+        Pair,
+        Clutch,
+        Event,
+        Placement,
+        Person,
+        Photo,
+        FlockSettings,
+    )
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Put:
+    """Add a thing, or replace the one with its id."""
+
+    thing: Thing
+
+
+@dataclass(frozen=True, slots=True)
+class Drop:
+    """Take a thing out."""
+
+    kind: Kind
+    id: str
+
+
+Change: TypeAlias = Put | Drop

@@ -1,0 +1,40 @@
+"""The kinds of things a ledger keeps."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+
+class Kind(StrEnum):
+    """One kind of thing; the value is also the name of its table."""
+
+    BIRD = "birds"
+    RING = "rings"
+    CHIP = "chips"
+    PAIR = "pairs"
+    CLUTCH = "clutches"
+    EVENT = "events"
+    PLACEMENT = "placements"
+    PERSON = "people"
+    PHOTO = "photos"
+    SETTINGS = "settings"
+
+
+ID_PREFIX: dict[Kind, str] = {
+    Kind.BIRD: "b",
+    Kind.RING: "r",
+    Kind.CHIP: "c",
+    Kind.PAIR: "p",
+    Kind.CLUTCH: "k",
+    Kind.EVENT: "e",
+    Kind.PLACEMENT: "m",
+    Kind.PERSON: "h",
+    Kind.PHOTO: "f",
+}
+"""First letter of an id; digits follow."""
+
+
+def id_number(thing_id: str) -> int:
+    """The number in an id: 12 of "b0012"; 0 for an id not of our making."""
+    digits = thing_id[1:]
+    return int(digits) if digits.isascii() and digits.isdigit() else 0

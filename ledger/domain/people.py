@@ -1,0 +1,88 @@
+"""People, placements with them, photos, and what the ledger knows of itself."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any, ClassVar
+
+from ledger.domain.kind import Kind
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from ledger.domain.partial_date import PartialDate
+
+
+@dataclass(frozen=True, slots=True)
+class Person:
+    """Someone to call: a keeper, an owner, a vet, a breeder, a club."""
+
+    KIND: ClassVar[Kind] = Kind.PERSON
+
+    id: str
+    name: str = ""
+    role: str = ""
+    """"keeper", "owner", "vet", "breeder", "club", or the keeper's own word."""
+    phone: str = ""
+    email: str = ""
+    address: str = ""
+    notes: str = ""
+    extra: Mapping[str, Any] = field(default_factory=dict, hash=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Placement:
+    """A bird goes to a new home, and may come back."""
+
+    KIND: ClassVar[Kind] = Kind.PLACEMENT
+
+    id: str
+    bird: str
+    """Bird id."""
+    person: str | None = None
+    """Person id of who took it."""
+    on: PartialDate | None = None
+    """When it left."""
+    returned: PartialDate | None = None
+    """When it came back; None while it is away."""
+    notes: str = ""
+    extra: Mapping[str, Any] = field(default_factory=dict, hash=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Photo:
+    """A picture beside the ledger, named by what is in it."""
+
+    KIND: ClassVar[Kind] = Kind.PHOTO
+
+    id: str
+    sha256: str = ""
+    """Of the file's bytes, 64 hexadecimal digits."""
+    file_name: str = ""
+    """What the file was called when it came in."""
+    bird: str | None = None
+    ring: str | None = None
+    taken: PartialDate | None = None
+    notes: str = ""
+    extra: Mapping[str, Any] = field(default_factory=dict, hash=False)
+
+
+@dataclass(frozen=True, slots=True)
+class FlockSettings:
+    """What holds for the whole flock."""
+
+    KIND: ClassVar[Kind] = Kind.SETTINGS
+
+    id: str = "flock"
+    name: str = ""
+    """What the keeper calls the place."""
+    flock_code: str = ""
+    """The letters on its own rings."""
+    country: str = ""
+    """ISO 3166-1 alpha-2."""
+    keeper: str | None = None
+    """Person id."""
+    vet: str | None = None
+    """Person id of whom to call for a bird that names no vet of its own."""
+    notes: str = ""
+    extra: Mapping[str, Any] = field(default_factory=dict, hash=False)
