@@ -11,6 +11,7 @@ LedgerError                     exit code 1
     ├── StoreDamagedError           it is not a whole ledger
     ├── StoreChangedError           another program changed it
     ├── StoreNewerError             a later version of the program wrote it
+    ├── StoreReadOnlyError          it was opened for reading only
     └── StoreMissingError           there is none at that place
 """
 
@@ -85,6 +86,12 @@ class StoreNewerError(StoreError):
     """A later version of the program wrote this ledger."""
 
     hint = "Update the program; this version leaves the ledger untouched."
+
+
+class StoreReadOnlyError(StoreError):
+    """The ledger was opened for reading only; nothing was stored."""
+
+    hint = "Close the window that holds it, then open it again to make changes."
 
 
 class StoreMissingError(StoreError):

@@ -1,1 +1,5 @@
-"""The only place that knows TinyDB: loads a flock, commits a set of changes."""
+"""The only place that knows TinyDB: loads in one place, commits in one place."""
+
+from ledger.store.store import CHANGES, FILE_NAME, Store, open_store
+
+__all__ = ["CHANGES", "FILE_NAME", "Store", "open_store"]

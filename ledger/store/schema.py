@@ -1,0 +1,56 @@
+"""The number of the file's form, and the way up from older ones."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from ledger.errors import StoreDamagedError, StoreNewerError
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+    from pathlib import Path
+
+    from ledger.store.ledger_file import Tables
+
+SCHEMA = 1
+META = "meta"
+"""Name of the table that says what the file is."""
+LEDGER = "ledger"
+"""Key of its one document."""
+
+MIGRATIONS: dict[int, Callable[[Tables], Tables]] = {}
+"""From each older schema to the next: a pure function of all tables."""
+
+
+def empty_tables() -> Tables:
+    """A ledger with nothing in it."""
+    return {META: {LEDGER: {"schema": SCHEMA, "last_numbers": {}}}}
+
+
+def meta_of(tables: Mapping[str, Mapping[str, Any]]) -> dict[str, Any]:
+    """What the file says of itself."""
+    meta: dict[str, Any] = tables[META][LEDGER]
+    return meta
+
+
+def upgraded(tables: Tables, path: Path) -> Tables:
+    """The tables in today's form.
+
+    Raises:
+        StoreDamagedError: the file does not say which form it has.
+        StoreNewerError: it has a form this version does not know.
+    """
+    schema = tables.get(META, {}).get(LEDGER, {}).get("schema")
+    if not isinstance(schema, int) or isinstance(schema, bool) or schema < 1:
+        raise StoreDamagedError(
+            f"“{path}” is not a ledger: it does not say which form it has."
+        )
+    if schema > SCHEMA:
+        raise StoreNewerError(
+            f"“{path}” was written by a later version of this program "
+            f"(form {schema}; this version knows forms up to {SCHEMA})."
+        )
+    while schema < SCHEMA:
+        tables = MIGRATIONS[schema](tables)
+        schema += 1
+    return tables
