@@ -35,7 +35,8 @@ def _of_bird(thing: Ring | Chip | Event | Placement | Photo) -> tuple[str, ...]:
     return (thing.bird,) if thing.bird else ()
 
 
-def _parents(bird: Bird) -> tuple[str, ...]:
+def parents_of(bird: Bird) -> tuple[str, ...]:
+    """Bird ids of its known parents, each once."""
     if bird.sire and bird.dam and bird.sire != bird.dam:
         return bird.sire, bird.dam
     parent = bird.sire or bird.dam
@@ -52,7 +53,7 @@ EMPTY_INDEXES: dict[str, tuple[Kind, Index[str, Any]]] = {
     "events": (Kind.EVENT, Index(_of_bird, _newest_first)),
     "placements": (Kind.PLACEMENT, Index(_of_bird, lambda p: oldest_first(p.on, p))),
     "photos": (Kind.PHOTO, Index(_of_bird, _number)),
-    "young": (Kind.BIRD, Index(_parents, lambda b: oldest_first(b.hatched, b))),
+    "young": (Kind.BIRD, Index(parents_of, lambda b: oldest_first(b.hatched, b))),
     "pairs": (Kind.PAIR, Index(_partners, lambda p: oldest_first(p.formed, p))),
     "clutches": (
         Kind.CLUTCH,

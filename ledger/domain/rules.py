@@ -1,0 +1,149 @@
+"""All rules of a flock, over the whole of it or over what a change touches."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from ledger.domain.change import Drop, Put
+from ledger.domain.family_rules import (
+    check_clutch,
+    check_loops,
+    check_pair,
+    check_parents,
+)
+from ledger.domain.finding import Finding, Severity
+from ledger.domain.kind import Kind
+from ledger.domain.life_rules import (
+    check_event,
+    check_life,
+    check_photo,
+    check_placement,
+    check_settings,
+)
+from ledger.domain.mark_rules import check_chip, check_identity, check_ring
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator, Sequence
+
+    from ledger.domain.change import Change
+    from ledger.domain.flock import Flock
+
+__all__ = ["Finding", "Severity", "check", "errors_caused_by"]
+
+_RULES: dict[Kind, tuple[Callable[[Flock, Any], Iterator[Finding]], ...]] = {
+    Kind.BIRD: (check_parents, check_life, check_identity),
+    Kind.RING: (check_ring,),
+    Kind.CHIP: (check_chip,),
+    Kind.PAIR: (check_pair,),
+    Kind.CLUTCH: (check_clutch,),
+    Kind.EVENT: (check_event,),
+    Kind.PLACEMENT: (check_placement,),
+    Kind.PHOTO: (check_photo,),
+    Kind.SETTINGS: (check_settings,),
+}
+
+
+def check(flock: Flock) -> list[Finding]:
+    """Everything that is wrong or odd in a flock, the worst first."""
+    findings = [
+        finding
+        for kind, rules in _RULES.items()
+        for thing in flock.all_of(kind).values()
+        for rule in rules
+        for finding in rule(flock, thing)
+    ]
+    findings += check_loops(flock, flock.birds.values())
+    return sorted(findings, key=lambda f: f.severity is not Severity.ERROR)
+
+
+def errors_caused_by(
+    before: Flock, changes: Sequence[Change]
+) -> tuple[Flock, list[Finding]]:
+    """What a set of changes would break, without looking at the whole flock.
+
+    Only what the changes touch and what names it is checked (the whole flock when
+    something is dropped); an error that was there before does not count.
+
+    Returns:
+        The flock after the changes, and the errors that are new in it.
+    """
+    after = before.changed(changes)
+    if any(isinstance(change, Drop) for change in changes):
+        # Anything may name what is gone.
+        touched = {
+            (thing.KIND, thing.id) for flock in (before, after) for thing in flock
+        }
+    else:
+        touched = _touched(before, changes) | _touched(after, changes)
+    known = set(_errors(before, touched))
+    return after, [error for error in _errors(after, touched) if error not in known]
+
+
+def _errors(flock: Flock, touched: set[tuple[Kind, str]]) -> Iterator[Finding]:
+    birds = []
+    for kind, thing_id in sorted(touched):
+        thing = flock.get(kind, thing_id)
+        if thing is None:
+            continue
+        if kind is Kind.BIRD:
+            birds.append(flock.birds[thing_id])
+        for rule in _RULES.get(kind, ()):
+            for finding in rule(flock, thing):
+                if finding.severity is Severity.ERROR:
+                    yield finding
+    yield from check_loops(flock, birds)
+
+
+def _touched(flock: Flock, changes: Sequence[Change]) -> set[tuple[Kind, str]]:
+    """The things changed, and those whose rules look at them."""
+    touched: set[tuple[Kind, str]] = set()
+    for change in changes:
+        kind, thing_id = (
+            (change.thing.KIND, change.thing.id)
+            if isinstance(change, Put)
+            else (change.kind, change.id)
+        )
+        touched.add((kind, thing_id))
+        if flock.get(kind, thing_id) is None:
+            continue
+        touched.update(_neighbours(flock, kind, thing_id))
+    return touched
+
+
+def _neighbours(flock: Flock, kind: Kind, thing_id: str) -> Iterator[tuple[Kind, str]]:
+    if kind is Kind.BIRD:
+        yield from _around_bird(flock, thing_id)
+    elif kind is Kind.RING:
+        ring = flock.rings[thing_id]
+        for twin in flock.rings_inscribed(ring.inscription):
+            yield Kind.RING, twin.id
+    elif kind is Kind.CHIP:
+        for twin_chip in flock.chips_coded(flock.chips[thing_id].code):
+            yield Kind.CHIP, twin_chip.id
+    elif kind is Kind.EVENT:
+        # A death moves the end of the life that all other events must lie in.
+        event = flock.events[thing_id]
+        if event.bird in flock.birds:
+            yield Kind.BIRD, event.bird
+            for other in flock.events_of(event.bird):
+                yield Kind.EVENT, other.id
+    elif kind is Kind.PAIR:
+        for clutch in flock.clutches_of(thing_id):
+            yield Kind.CLUTCH, clutch.id
+
+
+def _around_bird(flock: Flock, bird_id: str) -> Iterator[tuple[Kind, str]]:
+    for young in flock.young_of(bird_id):
+        yield Kind.BIRD, young.id
+    for ring in flock.rings_of(bird_id):
+        yield Kind.RING, ring.id
+    for chip in flock.chips_of(bird_id):
+        yield Kind.CHIP, chip.id
+    for event in flock.events_of(bird_id):
+        yield Kind.EVENT, event.id
+    for placement in flock.placements_of(bird_id):
+        yield Kind.PLACEMENT, placement.id
+    for photo in flock.photos_of(bird_id):
+        yield Kind.PHOTO, photo.id
+    for pair in flock.pairs_of(bird_id):
+        yield Kind.PAIR, pair.id
