@@ -1,0 +1,268 @@
+"""From photos to a Reading: the order of the steps, progress and cancelling."""
+
+from __future__ import annotations
+
+import math
+import threading
+import time
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ocr import calibration, tesseract
+from ocr.closure import closure_of
+from ocr.colour import colour_of
+from ocr.doubts import doubts_of_lines
+from ocr.enhance import MARGIN_PX, TEXT_PX, line_crop, renderings
+from ocr.errors import Cancelled, TesseractMissingError
+from ocr.hints import hints
+from ocr.join import join
+from ocr.lines import Sheet, group
+from ocr.reading import PhotoReading, Reading, Stage
+from ocr.vote import Said, capital_px, combine, extent
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from numpy.typing import NDArray
+
+    from ocr.characters import RawGlyph
+    from ocr.lines import RawLine
+    from ocr.locate import RingPose
+    from ocr.photo import Photo
+    from ocr.steps import StepWriter
+    from ocr.unwrap import Strip
+
+READ_PX = 96
+"""Height of the strip the network reads."""
+FINE_PX = 192
+"""Height of the strip Tesseract's lines are cut from."""
+PARALLEL = 2
+OUTLINE_POINTS = 48
+
+
+@dataclass(frozen=True)
+class Parts:
+    """The steps that need trained files or the picture's geometry, exchangeable."""
+
+    open_photo: Callable[[Path], Photo]
+    find_ring: Callable[[NDArray[np.uint8]], RingPose | None]
+    unwrap: Callable[..., Strip]
+    find_characters: Callable[[Sequence[NDArray[np.uint8]]], list[list[RawGlyph]]]
+    read_pages: Callable[[Sequence[NDArray[np.uint8]]], tesseract.Answers]
+
+
+def real_parts() -> Parts:
+    """The steps as shipped."""
+    from ocr.characters import find_characters
+    from ocr.locate import find_ring
+    from ocr.photo import open_photo
+    from ocr.unwrap import unwrap
+
+    return Parts(open_photo, find_ring, unwrap, find_characters, tesseract.read_pages)
+
+
+class _Progress:
+    """Reports stages one at a time and stops where the keeper cancelled."""
+
+    def __init__(
+        self, report: Callable[[Stage, str], None], cancelled: Callable[[], bool]
+    ) -> None:
+        self._report, self._cancelled = report, cancelled
+        self._lock = threading.Lock()
+
+    def enter(self, stage: Stage, detail: str) -> None:
+        """Say that a stage begins.
+
+        Raises:
+            Cancelled: the keeper stopped the reading.
+        """
+        if self._cancelled():
+            raise Cancelled
+        with self._lock:
+            self._report(stage, detail)
+
+
+def _silent(stage: Stage, detail: str) -> None:
+    """Report nothing."""
+
+
+def _never() -> bool:
+    return False
+
+
+def read_ring(
+    paths: Sequence[Path],
+    *,
+    report: Callable[[Stage, str], None] = _silent,
+    cancelled: Callable[[], bool] = _never,
+    steps: StepWriter | None = None,
+    parts: Parts | None = None,
+) -> Reading:
+    """Read one ring from one to six photos of it.
+
+    Args:
+        paths: Photos of the same ring, in any order, whichever way up.
+        report: Called as each stage begins, with the photo's name; from a thread
+            of the reading, never two calls at once.
+        cancelled: Asked before each stage; true stops the reading.
+        steps: Writes every stage as a picture.
+        parts: Other steps than those shipped, for trials.
+
+    Raises:
+        OcrError: a photo cannot be opened, or a part of the program is missing.
+        Cancelled: the keeper stopped the reading.
+    """
+    progress = _Progress(report, cancelled)
+    used = parts or real_parts()
+    with ThreadPoolExecutor(max_workers=PARALLEL) as pool:
+        jobs = [
+            pool.submit(_read_photo, Path(path), used, progress, steps)
+            for path in paths
+        ]
+        try:
+            photos = [job.result() for job in jobs]
+        except BaseException:
+            for job in jobs:
+                job.cancel()
+            raise
+    progress.enter(Stage.JOIN, f"{len(photos)} photos" if len(photos) > 1 else "")
+    return join(photos)
+
+
+def _read_photo(
+    path: Path, parts: Parts, progress: _Progress, steps: StepWriter | None
+) -> PhotoReading:
+    started = time.perf_counter()
+    progress.enter(Stage.OPEN, path.name)
+    photo = parts.open_photo(path)
+    progress.enter(Stage.LOCATE, path.name)
+    pose = parts.find_ring(photo.bgr)
+    if pose is None:
+        return PhotoReading(
+            file=path.name,
+            ring_found=False,
+            seconds=time.perf_counter() - started,
+            doubts=("No ring was found: let the ring fill a third of the picture.",),
+        )
+    outline = np.asarray(pose.outline(OUTLINE_POINTS), np.float64)
+    progress.enter(Stage.UNWRAP, path.name)
+    strip = parts.unwrap(photo.bgr, pose, px_height=READ_PX)
+    fine = parts.unwrap(photo.bgr, pose, px_height=FINE_PX)
+    progress.enter(Stage.READ, path.name)
+    read = read_strip(strip.bgr, fine.bgr, strip.span_deg, parts, progress, path.name)
+    stored = np.asarray(photo.to_stored(outline), np.float64)
+    return replace(
+        read,
+        file=path.name,
+        outline=tuple((float(x), float(y)) for x, y in stored),
+        aspect=float(strip.aspect),
+        doubts=(*read.doubts, *_hints(read, outline)),
+        seconds=time.perf_counter() - started,
+    )
+
+
+def read_strip(
+    strip: NDArray[np.uint8],
+    fine: NDArray[np.uint8],
+    span_deg: float,
+    parts: Parts,
+    progress: _Progress | None = None,
+    name: str = "",
+) -> PhotoReading:
+    """Read an unrolled ring.
+
+    Args:
+        strip: (H, W, 3) uint8 BGR, either way up.
+        fine: The same at a finer scale, for Tesseract.
+        span_deg: Degrees of the ring that both show, centred on 0.
+        parts: The network's and Tesseract's readers.
+        progress: Asked before Tesseract starts.
+        name: The photo's name.
+    """
+    sheet = Sheet(strip.shape[1], strip.shape[0], span_deg)
+    layout = group(parts.find_characters([strip])[0], sheet)
+    if layout.turned:
+        strip, fine = _half_turn(strip), _half_turn(fine)
+    if progress is not None:
+        progress.enter(Stage.READ, name)
+    said, trouble = _ask_tesseract(layout.lines, strip, fine, parts)
+    figures = calibration.load()
+    lines = tuple(
+        combine(line, answers, sheet, figures)
+        for line, answers in zip(layout.lines, said, strict=True)
+    )
+    doubts = list(doubts_of_lines(lines)) + trouble
+    if not lines:
+        doubts.append("The ring shows no characters here: turn the leg and try again.")
+    return PhotoReading(
+        file=name,
+        ring_found=True,
+        lines=lines,
+        confidence=math.prod(g.probability for ln in lines for g in ln.glyphs)
+        if lines
+        else 0.0,
+        doubts=tuple(doubts),
+        closure=closure_of(strip),
+        colour=colour_of(strip),
+        strip=strip,
+        strip_span_deg=span_deg,
+    )
+
+
+def _half_turn(picture: NDArray[np.uint8]) -> NDArray[np.uint8]:
+    return np.ascontiguousarray(picture[::-1, ::-1])
+
+
+def _ask_tesseract(
+    lines: Sequence[RawLine],
+    strip: NDArray[np.uint8],
+    fine: NDArray[np.uint8],
+    parts: Parts,
+) -> tuple[list[list[list[Said]]], list[str]]:
+    """Tesseract's answers to every rendering of every line, and what went wrong."""
+    pages = [_pages(line, strip, fine) for line in lines]
+    nothing: list[list[list[Said]]] = [[] for _ in lines]
+    try:
+        answers = parts.read_pages([page for of_line in pages for page in of_line])
+    except TesseractMissingError as error:
+        return nothing, [f"Read by one reader only. {error} {error.hint}"]
+    if answers.timed_out:
+        return nothing, ["Read by one reader only: Tesseract took too long."]
+    left = iter(answers.pages)
+    return [
+        [
+            [Said(c.text, c.certainty, (c.x - MARGIN_PX) / TEXT_PX) for c in next(left)]
+            for _ in of_line
+        ]
+        for of_line in pages
+    ], []
+
+
+def _pages(
+    line: RawLine, strip: NDArray[np.uint8], fine: NDArray[np.uint8]
+) -> list[NDArray[np.uint8]]:
+    scale = fine.shape[0] / strip.shape[0]
+    low, high = sorted(extent(line))
+    size = capital_px(line)
+    if line.direction == "around":
+        middles = [g.y for g in line.glyphs if g.h > 0.6 * size] or [line.glyphs[0].y]
+        box = (low, min(middles) - size / 2, high, max(middles) + size / 2)
+    else:
+        middles = [g.x for g in line.glyphs if g.w > 0.6 * size] or [line.glyphs[0].x]
+        box = (min(middles) - size / 2, low, max(middles) + size / 2, high)
+    left, top, right, bottom = (v * scale for v in box)
+    crop = line_crop(fine, (left, top, right, bottom), size * scale, line.direction)
+    return renderings(crop)
+
+
+def _hints(read: PhotoReading, outline: NDArray[np.float64]) -> tuple[str, ...]:
+    """Hints on the picture, from the strip and the ring's size in the photo."""
+    if read.strip is None:
+        return ()
+    quarter = len(outline) // 4
+    height = float(np.hypot(*(outline[quarter] - outline[3 * quarter])))
+    return hints(read.strip, read.lines, ring_height_px=height)
