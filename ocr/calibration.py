@@ -103,6 +103,16 @@ def curve_of(
     return tuple((round(c, 4), round(r, 4)) for c, r, _ in pools)
 
 
+def keep_curve(
+    claims: Sequence[tuple[float, bool]], path: Path = CALIBRATION_FILE
+) -> None:
+    """Write the reliability curve of measured claims; other figures stay."""
+    kept = json.loads(path.read_text(encoding="utf-8")) if path.is_file() else {}
+    kept["curve"] = curve_of(claims)
+    path.write_text(json.dumps(kept, indent=1) + "\n", encoding="utf-8")
+    load.cache_clear()
+
+
 @functools.cache
 def load(path: Path = CALIBRATION_FILE) -> Calibration:
     """The measured figures, or the plain ones where none were kept."""

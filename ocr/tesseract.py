@@ -121,6 +121,31 @@ def read_pages(
     return Answers(parse_hocr(hocr, len(pages)))
 
 
+def read_plainly(picture: NDArray[np.uint8]) -> list[str]:
+    """What Tesseract makes of a picture by itself, as it would read a page.
+
+    Args:
+        picture: (H, W, 3) uint8 BGR.
+
+    Raises:
+        TesseractMissingError: there is no Tesseract.
+    """
+    program = find_program()
+    with tempfile.TemporaryDirectory(prefix="flock-ledger-") as folder:
+        path = Path(folder) / "picture.png"
+        path.write_bytes(cv2.imencode(".png", picture)[1].tobytes())
+        pytesseract.pytesseract.tesseract_cmd = str(program.path)
+        config = f"--psm 11 -c tessedit_char_whitelist={LETTERS} {_data(program)}"
+        text: str = pytesseract.image_to_string(str(path), lang="eng", config=config)
+    return [line for line in text.splitlines() if line.strip()]
+
+
+def _data(program: Program) -> str:
+    if program.data is None:
+        return ""
+    return f"--tessdata-dir {shlex.quote(str(program.data))}"
+
+
 def _write_pages(pages: Sequence[NDArray[np.uint8]], folder: Path) -> Path:
     names = []
     for number, page in enumerate(pages):
@@ -142,8 +167,7 @@ def _run(program: Program, listed: Path, timeout_s: float) -> bytes:
     config = (
         f"--psm 7 --dpi 300 -c hocr_char_boxes=1 -c tessedit_char_whitelist={LETTERS}"
     )
-    if program.data is not None:
-        config = f"--tessdata-dir {shlex.quote(str(program.data))} {config}"
+    config = f"{_data(program)} {config}"
     answer = pytesseract.image_to_pdf_or_hocr(
         str(listed), lang="eng", config=config, extension="hocr", timeout=timeout_s
     )

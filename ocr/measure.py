@@ -1,0 +1,210 @@
+"""Read a folder of photos and hold the readings against its truth file."""
+
+from __future__ import annotations
+
+import json
+from collections import defaultdict
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from ocr import score
+from ocr.peers import peers_of
+from ocr.pipeline import read_ring
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable, Mapping, Sequence
+
+    from ocr.reading import PhotoReading, Reading
+
+
+@dataclass
+class Tally:
+    """Counts of one group of rings."""
+
+    photos: int = 0
+    found: int = 0
+    characters: int = 0
+    right: int = 0
+    rings: int = 0
+    whole: int = 0
+    seconds: list[float] = field(default_factory=list)
+
+
+@dataclass
+class Card:
+    """Everything measured in one run."""
+
+    groups: dict[str, Tally] = field(default_factory=lambda: defaultdict(Tally))
+    no_ring: dict[str, int] = field(
+        default_factory=lambda: {"photos": 0, "false_text": 0, "false_ring": 0}
+    )
+    claims: list[tuple[float, bool]] = field(default_factory=list)
+    """Chance claimed for a character, and whether it was right."""
+    peers: dict[str, dict[str, Tally]] = field(default_factory=dict)
+
+
+def is_held(ring_id: str) -> bool:
+    """Whether a ring, such as "r05", is kept out of all tuning."""
+    return int(ring_id.lstrip("rn") or 0) % 3 == 2
+
+
+def measure(
+    folder: Path,
+    *,
+    only: set[str] | None = None,
+    split: str = "",
+    with_peers: bool = False,
+    read: Callable[[Sequence[Path]], Reading] = read_ring,
+    told: Callable[[str], None] = lambda _: None,
+) -> tuple[Card, dict[str, Any]]:
+    """Read every photo of a folder and hold the readings against the truth.
+
+    Args:
+        folder: Photos and their `truth.json`.
+        only: Difficulties to read; all if None.
+        split: "held", "tuned" or "" for both.
+        with_peers: Measure other readers on the same photos too.
+        read: The reader to measure.
+        told: Called with the name of each ring as it begins.
+
+    Returns:
+        The card, and the readings themselves as plain data.
+    """
+    truth = json.loads((folder / "truth.json").read_text(encoding="utf-8"))
+    card = Card()
+    kept: dict[str, Any] = {"photos": {}, "rings": {}}
+    for ring in truth["rings"]:
+        if (only and ring["difficulty"] not in only) or not _in_split(
+            ring["id"], split
+        ):
+            continue
+        told(ring["id"])
+        paths = [_path(folder, photo) for photo in ring["photos"]]
+        reading = read(paths)
+        _keep(kept, ring["id"], reading)
+        _count_ring(card, ring, reading)
+        if with_peers:
+            _count_peers(card, ring, paths, reading)
+    for photo in truth.get("no_ring", []) if not only else []:
+        path = _path(folder, photo)
+        if not _in_split(path.stem.split("_")[0], split):
+            continue
+        told(path.stem)
+        _count_no_ring(card, read([path]).photos[0], kept)
+    return card, kept
+
+
+def _in_split(ring_id: str, split: str) -> bool:
+    return not split or is_held(ring_id) == (split == "held")
+
+
+def _path(folder: Path, photo: Mapping[str, Any]) -> Path:
+    return folder / Path(photo["file"]).name
+
+
+def _keep(kept: dict[str, Any], ring_id: str, reading: Reading) -> None:
+    for p in reading.photos:
+        kept["photos"][p.file] = {
+            "ring_found": p.ring_found,
+            "outline": [list(point) for point in p.outline],
+            "lines": [line.text for line in p.lines],
+            "seconds": p.seconds,
+        }
+    kept["rings"][ring_id] = {"lines": [line.text for line in reading.lines]}
+
+
+def _count_ring(card: Card, ring: Mapping[str, Any], reading: Reading) -> None:
+    tallies = [card.groups[g] for g in ("all", ring["difficulty"], ring["marking"])]
+    for photo, read in zip(ring["photos"], reading.photos, strict=True):
+        wrong, total = _photo_errors(photo, [line.text for line in read.lines])
+        found = bool(read.ring_found and read.outline) and (
+            score.overlap(read.outline, photo) >= score.FOUND_OVERLAP
+        )
+        for tally in tallies:
+            tally.photos += 1
+            tally.found += found
+            tally.characters += total
+            tally.right += total - wrong
+            tally.seconds.append(read.seconds)
+        card.claims.extend(claims_of(photo, read))
+    if ring.get("union_complete"):
+        whole = score.inscription_right(
+            ring["inscription"], [line.text for line in reading.lines]
+        )
+        for tally in tallies:
+            tally.rings += 1
+            tally.whole += whole
+
+
+def _photo_errors(photo: Mapping[str, Any], lines: Sequence[str]) -> tuple[int, int]:
+    if not photo["legible"]:
+        return 0, 0
+    return score.photo_errors([v["text"] for v in photo["visible"]], lines)
+
+
+def claims_of(
+    photo: Mapping[str, Any], read: PhotoReading
+) -> Iterable[tuple[float, bool]]:
+    """Chance and outcome of each character read where the truth has one.
+
+    A read line is held against the true line it fits best; only characters that
+    face a true one in the alignment are claims.
+    """
+    truth: dict[int, str] = defaultdict(str)
+    for c in photo["visible_chars"]:
+        truth[c["line"]] += c["ch"] if c["legible"] else ""
+    lines = [score.letters(t) for t in truth.values()]
+    for line in read.lines:
+        glyphs = [g for g in line.glyphs if score.letters(g.text)]
+        text = "".join(score.letters(g.text) for g in glyphs)
+        best = min(lines, key=lambda t: score.edits(t, text), default="")
+        if not best or score.edits(best, text) > max(len(best), len(text)) * 0.7:
+            continue
+        yield from _aligned_claims(best, text, [g.probability for g in glyphs])
+
+
+def _aligned_claims(
+    truth: str, text: str, chances: Sequence[float]
+) -> Iterable[tuple[float, bool]]:
+    rows = [list(range(len(text) + 1))]
+    for i, x in enumerate(truth, 1):
+        row = [i]
+        for j, y in enumerate(text, 1):
+            row.append(min(rows[-1][j] + 1, row[j - 1] + 1, rows[-1][j - 1] + (x != y)))
+        rows.append(row)
+    i, j = len(truth), len(text)
+    while i and j:
+        differs = truth[i - 1] != text[j - 1]
+        if rows[i][j] == rows[i - 1][j - 1] + differs:
+            i, j = i - 1, j - 1
+            yield chances[j], not differs
+        elif rows[i][j] == rows[i][j - 1] + 1:
+            j -= 1
+        else:
+            i -= 1
+
+
+def _count_no_ring(card: Card, read: PhotoReading, kept: dict[str, Any]) -> None:
+    lines = [line.text for line in read.lines]
+    kept["photos"][read.file] = {"ring_found": read.ring_found, "lines": lines}
+    card.no_ring["photos"] += 1
+    card.no_ring["false_text"] += any(score.letters(text) for text in lines)
+    card.no_ring["false_ring"] += read.ring_found
+
+
+def _count_peers(
+    card: Card, ring: Mapping[str, Any], paths: Sequence[Path], reading: Reading
+) -> None:
+    for name, peer in peers_of().items():
+        for photo, path, read in zip(
+            ring["photos"], paths, reading.photos, strict=True
+        ):
+            lines, seconds = peer(path, read)
+            wrong, total = _photo_errors(photo, lines)
+            for group in ("all", ring["difficulty"]):
+                tally = card.peers.setdefault(name, {}).setdefault(group, Tally())
+                tally.photos += 1
+                tally.characters += total
+                tally.right += total - wrong
+                tally.seconds.append(seconds)
