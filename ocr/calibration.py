@@ -28,7 +28,7 @@ class Calibration:
 
     temperature: float = 1.0
     """Above 1 the network's chances are flattened."""
-    tesseract_right: tuple[float, float, float] = (0.35, 0.6, 0.8)
+    tesseract_right: tuple[float, float, float] = (0.35, 0.7, 0.95)
     """How often Tesseract is right where up to a third, up to two thirds, and
     more of its renderings say the same."""
     tesseract_weight: float = 0.7

@@ -154,21 +154,25 @@ def _gaps(chain: Sequence[RawGlyph], axial: bool) -> tuple[bool, ...]:
     seen = [along(g, axial) for g in chain]
     if len(seen) < 2:
         return (False,) * len(seen)
-    letters = [i for i, g in enumerate(chain) if not punctuation(g.probabilities)]
-    typical = float(np.median([seen[i].length for i in letters or range(len(seen))]))
-    pitches, clear = [], []
-    for a, b in itertools.pairwise(seen):
-        pitches.append(abs(b.s - a.s))
-        clear.append(abs(b.s - a.s) - (a.length + b.length) / 2)
-    usual = min(max(float(np.percentile(clear, 25)), 0.0), 0.9 * typical)
-    limit = usual + 0.38 * typical
-    return (
-        False,
-        *(
-            c > limit and p > 1.15 * typical
-            for c, p in zip(clear, pitches, strict=True)
-        ),
-    )
+    marks = [punctuation(g.probabilities) for g in chain]
+    letters = [p.length for p, mark in zip(seen, marks, strict=True) if not mark]
+    typical = float(np.median(letters or [p.length for p in seen]))
+    clear = [
+        abs(b.s - a.s) - (a.length + b.length) / 2 for a, b in itertools.pairwise(seen)
+    ]
+    between = [
+        c
+        for c, pair in zip(clear, itertools.pairwise(marks), strict=True)
+        if not any(pair)
+    ] or clear
+    usual = max(float(np.percentile(between, 25)), 0.0)
+    if len(between) < 3:  # too few to tell wide spacing from a gap
+        usual = min(usual, 0.9 * typical)
+    limits = [
+        usual + (1.3 if any(pair) else 0.38) * typical
+        for pair in itertools.pairwise(marks)
+    ]
+    return (False, *(c > limit for c, limit in zip(clear, limits, strict=True)))
 
 
 def _around_line(chain: Sequence[RawGlyph], sheet: Sheet) -> RawLine:

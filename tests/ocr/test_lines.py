@@ -1,0 +1,131 @@
+"""Characters into lines. Layouts are invented; expected lines follow from them."""
+
+from __future__ import annotations
+
+import random
+
+import pytest
+from drawn_ring import SHEET, chances, column, half_turned, raw, row
+
+from ocr.characters import ALPHABET
+from ocr.glyphs import reread
+from ocr.lines import group, merge_duplicates
+
+
+def texts(layout):
+    return [
+        "".join(
+            (" " if gap else "") + ALPHABET[int(g.probabilities.argmax())]
+            for g, gap in zip(line.glyphs, line.gaps, strict=True)
+        )
+        for line in layout.lines
+    ]
+
+
+def test_one_row__words_parted_by_the_wide_gap():
+    assert texts(group(row("GKC 24", 60, 48), SHEET)) == ["GKC 24"]
+
+
+def test_wide_letter_spacing__is_no_word_gap():
+    assert texts(group(row("ABD7", 60, 48, pitch=45), SHEET)) == ["ABD7"]
+
+
+def test_two_rows__read_from_the_top():
+    found = row("2024 7", 70, 70) + row("TWK", 80, 25)
+    assert texts(group(found, SHEET)) == ["TWK", "2024 7"]
+
+
+def test_columns_read_upward__from_left_to_right():
+    found = column("19", 220, down=False) + column("PL", 150, down=False)
+    layout = group(found, SHEET)
+    assert texts(layout) == ["PL", "19"]
+    assert {line.direction for line in layout.lines} == {"axial_up"}
+
+
+def test_columns_read_downward__from_right_to_left():
+    found = column("SJG", 80, down=True) + column("23", 190, down=True)
+    layout = group(found, SHEET)
+    assert texts(layout) == ["23", "SJG"]
+    assert {line.direction for line in layout.lines} == {"axial_down"}
+
+
+def test_mixed_ring__columns_part_the_row():
+    found = row("OU", 40, 48) + column("R6", 150, down=True) + row("K8", 210, 48)
+    assert texts(group(found, SHEET)) == ["OU", "R6", "K8"]
+
+
+LAYOUTS = {
+    "row": row("GKC 24", 60, 48),
+    "rows": row("TWK", 80, 25) + row("2024 7", 70, 70),
+    "mixed": row("EU", 40, 48) + column("R6", 150, down=True) + row("K4", 210, 48),
+}
+
+
+@pytest.mark.parametrize("name", LAYOUTS)
+def test_upside_down_strip__reads_the_same(name):
+    upright = group(LAYOUTS[name], SHEET)
+    turned = group(half_turned(LAYOUTS[name]), SHEET)
+    assert texts(turned) == texts(upright)
+    assert turned.turned
+    assert not upright.turned
+
+
+@pytest.mark.parametrize("name", LAYOUTS)
+def test_order_in_which_characters_were_found__does_not_matter(name):
+    shuffled = list(LAYOUTS[name])
+    random.Random(5).shuffle(shuffled)
+    assert texts(group(shuffled, SHEET)) == texts(group(LAYOUTS[name], SHEET))
+
+
+def test_symmetric_text_alone__tells_little_about_which_way_up():
+    told = group(row("EKT", 60, 48), SHEET).upright_chance
+    untold = group(row("808", 60, 48), SHEET).upright_chance
+    assert untold < 0.65 < 0.95 < told
+
+
+def test_six_seen_upside_down_in_an_upright_line__is_a_nine():
+    found = [*row("AKT", 60, 48), raw("6", 138, 48, turn=180)]
+    assert texts(group(found, SHEET)) == ["AKT9"]
+
+
+def test_zed_seen_upright_in_a_column__is_an_en():
+    found = [*column("EK", 150, down=False, pitch=24), raw("Z", 150, 12, w=26, h=15)]
+    layout = group(found, SHEET)
+    assert texts(layout) == ["EKN"]
+
+
+def test_reread__half_turn_twice_is_no_turn_for_shapes_that_carry_over():
+    for character in "69MWHINOSXZ08":
+        once = reread(chances(character), 180, 0)
+        assert reread(once, 180, 0).argmax() == chances(character).argmax()
+
+
+def test_two_detections_on_one_place__become_alternatives():
+    found = merge_duplicates(
+        [raw("8", 100, 48, score=0.9), raw("B", 101, 48, score=0.6)]
+    )
+    assert len(found) == 1
+    likely = found[0].probabilities
+    assert likely[ALPHABET.index("8")] > likely[ALPHABET.index("B")] > 0.3
+
+
+def test_lone_weak_mark__is_no_line():
+    assert group([raw("I", 200, 40, score=0.4)], SHEET).lines == ()
+
+
+def test_full_stop_on_the_base_line__belongs_to_its_row():
+    stop = raw(".", 119, 60, w=6, h=6)
+    found = [*row("11", 60, 48), stop, *row("3", 138, 48)]
+    assert texts(group(found, SHEET)) == ["11.3"]
+
+
+def test_lone_full_stop__is_dirt():
+    assert texts(group([*row("AB", 60, 48), raw(".", 260, 10, w=6, h=6)], SHEET)) == [
+        "AB"
+    ]
+
+
+def test_line_that_reaches_the_edge__is_cut_there_and_only_there():
+    (line,) = group(row("ABCD", 30, 48), SHEET).lines
+    assert line.cut_start
+    assert not line.cut_end
