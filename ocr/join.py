@@ -41,7 +41,10 @@ def join(photos: Sequence[PhotoReading]) -> Reading:
             unseen_deg=unseen,
             closure=_checked_closure(closure, False),
             colour=colour,
-            doubts=_doubts_of_photos(photos),
+            doubts=(
+                *(d for p in rings for d in p.doubts),
+                *_doubts_of_photos(photos),
+            ),
         )
     placement = place(texts)
     linked = len(set(placement.part)) == 1

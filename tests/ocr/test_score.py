@@ -1,0 +1,88 @@
+"""What counts as right; every figure worked by hand."""
+
+from __future__ import annotations
+
+import pytest
+
+from ocr import score
+from ocr.measure import Card, claims_of, is_held
+from ocr.reading import Glyph, Line, PhotoReading
+from ocr.scorecard import as_json, as_text, main, reliability
+
+
+@pytest.mark.parametrize(
+    ("truth", "read", "wrong"),
+    [
+        ("KITTEN", "SITTING", 3),  # Levenshtein's own example is 3
+        ("ABC", "ABC", 0),
+        ("ABC", "", 3),
+        ("", "AB", 2),
+    ],
+)
+def test_edits(truth, read, wrong):
+    assert score.edits(truth, read) == wrong
+
+
+def test_two_more_at_either_end__cost_nothing():
+    assert score.line_errors("BC24", "XYBC24ZW") == 0
+    assert score.line_errors("BC24", "XYXBC24") == 1
+
+
+def test_oh_and_zero_eye_and_one__are_equal():
+    assert score.photo_errors(["OI 2"], ["01-2"]) == (0, 3)
+
+
+def test_lines_are_paired_for_the_best_sum__a_missing_line_is_all_wrong():
+    assert score.photo_errors(["TWK", "2024"], ["2024", "TWX"]) == (1, 7)
+    assert score.photo_errors(["TWK", "2024"], ["TWK"]) == (4, 7)
+
+
+def test_inscription__a_line_round_the_ring_may_start_anywhere():
+    truth = [{"text": "TWK 24", "direction": "around"}]
+    assert score.inscription_right(truth, ["24 TWK"])
+    assert not score.inscription_right(truth, ["24 TKW"])
+
+
+def test_inscription__a_column_has_its_start():
+    truth = [{"text": "PL", "direction": "axial_up"}]
+    assert score.inscription_right(truth, ["PL"])
+    assert not score.inscription_right([*truth, truth[0]], ["PL"])
+
+
+def test_overlap__half_shifted_square_is_a_third():
+    square = [[10, 10], [29, 10]], [[10, 29], [29, 29]]
+    outline = {"top_arc": square[0], "bottom_arc": square[1]}
+    photo = {"width": 60, "height": 60, "outline": outline}
+    shifted = [(20, 10), (39, 10), (39, 29), (20, 29)]
+    assert score.overlap([(10, 10), (29, 10), (29, 29), (10, 29)], photo) == 1.0
+    assert score.overlap(shifted, photo) == pytest.approx(1 / 3)
+
+
+def test_held_rings__are_a_third():
+    assert [n for n in range(9) if is_held(f"r{n:02}")] == [2, 5, 8]
+
+
+def test_claims__each_character_against_its_own():
+    seen = [{"line": 0, "ch": c, "legible": True} for c in "TWK24"]
+    glyphs = tuple(
+        Glyph(c, p) for c, p in zip("TWX24", (0.9, 0.8, 0.6, 1, 1), strict=True)
+    )
+    read = PhotoReading("a.jpg", True, lines=(Line(glyphs),))
+    claims = sorted(claims_of({"visible_chars": seen}, read))
+    assert claims == [(0.6, False), (0.8, True), (0.9, True), (1, True), (1, True)]
+
+
+def test_reliability__shares_by_chance():
+    (low, high) = reliability([(0.6, True), (0.6, False), (0.9, True)])
+    assert (low["characters"], low["right"]) == (2, 0.5)
+    assert (high["claimed"], high["right"]) == (0.9, 1.0)
+
+
+def test_empty_card__is_printed_without_figures():
+    assert "no ring: 0 photos" in as_text(Card())
+    assert as_json(Card())["groups"] == {}
+
+
+def test_folder_without_truth__says_so(tmp_path, capsys):
+    assert main([str(tmp_path)]) == 2
+    assert "holds no truth.json" in capsys.readouterr().err
