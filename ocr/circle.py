@@ -1,8 +1,8 @@
-"""Where round the ring each photo looks: one rotation per photo fits all its lines.
+"""Two photos of one ring: how well they agree when one is turned against the other.
 
 A photo's own angles are relative to the camera. Two photos that share characters
-tell how far the ring was turned between them; the rotation that explains all
-photos best, characters and empty places alike, wins.
+tell how far the ring was turned between them: characters must coincide, and none
+may be missing where the other photo looks straight at it.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from ocr.characters import ALPHABET
 from ocr.glyphs import informative, reread
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable
 
     from numpy.typing import NDArray
 
@@ -27,9 +27,6 @@ SURE_DEG = 46.0
 """A character nearer to the camera's direction than this is hardly missed."""
 SEEN_DEG = 64.0
 """Nothing further round than this is counted as seen."""
-_LINK = -2.0
-"""Before looking, what it costs in nats that a photo lies just there."""
-_BEAM = 80
 _PRIOR = 1.0 / 36
 _FLOOR = 0.004
 """Chance that a reader gives a wholly wrong character with certainty."""
@@ -57,6 +54,10 @@ class Sighting:
     gap_before: bool | None
     """Whether a word gap stands before it; None where it is the first seen."""
     votes: tuple[tuple[str, str], ...]
+    begins: bool = False
+    """The first of its line, with empty metal in view before it."""
+    ends: bool = False
+    """The last of its line, with empty metal in view after it."""
 
 
 @dataclass(frozen=True)
@@ -66,20 +67,6 @@ class View:
     photo: int
     turned: bool
     sightings: tuple[Sighting, ...]
-
-
-@dataclass(frozen=True)
-class Placement:
-    """How all photos lie round the ring."""
-
-    views: tuple[View, ...]
-    """In the order of the photos, each the way up that was chosen."""
-    rotation_deg: tuple[float, ...]
-    """Add to a photo's own angles to get angles round the ring."""
-    part: tuple[int, ...]
-    """Photos with the same number are linked by characters they share."""
-    margin: float
-    """By how much, in nats, the best placement beats the next different one."""
 
 
 def views_of(number: int, photo: PhotoReading) -> tuple[View, ...]:
@@ -95,6 +82,8 @@ def views_of(number: int, photo: PhotoReading) -> tuple[View, ...]:
             _vector(g.alternatives or ((g.text, g.probability),)),
             g.gap_before if n else None,
             g.votes,
+            begins=n == 0 and not line.cut_start,
+            ends=n == len(line.glyphs) - 1 and not line.cut_end,
         )
         for line in photo.lines
         for n, g in enumerate(line.glyphs)
@@ -127,6 +116,8 @@ def _half_turn(s: Sighting) -> Sighting:
         phi_deg=-s.phi_deg,
         height=1.0 - s.height,
         direction=_TURNED[s.direction],
+        begins=s.ends,
+        ends=s.begins,
         chances=chances,
     )
 
@@ -235,114 +226,6 @@ def _missed(s: Sighting, phi_there_deg: float) -> float:
     away = abs(difference_deg(phi_there_deg, 0.0))
     weight = float(np.clip((SEEN_DEG - away) / (SEEN_DEG - SURE_DEG), 0.0, 1.0))
     return _MISSED * weight * min(1.0, 1.2 * float(s.chances.sum()))
-
-
-_State = dict[int, tuple[View, float]]
-
-
-def place(photos: Sequence[PhotoReading]) -> Placement:
-    """Find one rotation for every photo.
-
-    Args:
-        photos: Readings of single photos, in any order.
-
-    Returns:
-        The likeliest placement. Photos that share no character with the others
-        are put behind them in the order given.
-    """
-    choices = [views_of(i, p) for i, p in enumerate(photos)]
-    # The photo with most text, and a sure way up, holds the others.
-    order = sorted(
-        range(len(choices)),
-        key=lambda i: (len(choices[i]), -len(choices[i][0].sightings)),
-    )
-    overlaps = Overlaps()
-    parts: list[tuple[_State, float]] = []
-    left = [i for i in order if choices[i][0].sightings]
-    while left:
-        state, margin = _grow(left, choices, overlaps)
-        parts.append((state, margin))
-        left = [i for i in left if i not in state]
-    return _laid_out(choices, parts)
-
-
-def _grow(
-    left: Sequence[int], choices: Sequence[tuple[View, ...]], overlaps: Overlaps
-) -> tuple[_State, float]:
-    """The best set of photos linked to the first of `left`."""
-    start: _State = {left[0]: (choices[left[0]][0], 0.0)}
-    beam: list[tuple[float, _State]] = [(0.0, start)]
-    finished: list[tuple[float, _State]] = list(beam)
-    for _ in range(len(left) - 1):
-        grown: dict[tuple[tuple[int, bool, int], ...], tuple[float, _State]] = {}
-        for value, state in beam:
-            for more, bigger in _extensions(value, state, left, choices, overlaps):
-                key = tuple(
-                    (i, v.turned, round((turn % 360.0) / 4.0))
-                    for i, (v, turn) in sorted(bigger.items())
-                )
-                if key not in grown or grown[key][0] < more:
-                    grown[key] = (more, bigger)
-        beam = sorted(grown.values(), key=lambda s: -s[0])[:_BEAM]
-        finished += beam
-    finished.sort(key=lambda s: -s[0])
-    best_value, best = finished[0]
-    others = [value for value, state in finished[1:] if _differs(state, best)]
-    return best, best_value - max(others, default=0.0)
-
-
-def _extensions(
-    value: float,
-    state: _State,
-    left: Sequence[int],
-    choices: Sequence[tuple[View, ...]],
-    overlaps: Overlaps,
-) -> Iterable[tuple[float, _State]]:
-    for i in left:
-        if i in state:
-            continue
-        for view in choices[i]:
-            turns = {
-                round(turn + held_turn, 2)
-                for held, held_turn in state.values()
-                for turn in overlaps.candidates(held, view)
-            }
-            for turn in turns:
-                more = sum(
-                    overlaps.score(held, view, turn - held_turn)
-                    for held, held_turn in state.values()
-                )
-                if more + _LINK > 0:
-                    yield value + more + _LINK, {**state, i: (view, turn)}
-
-
-def _differs(a: _State, b: _State) -> bool:
-    return set(a) != set(b) or any(
-        a[i][0].turned != b[i][0].turned or abs(difference_deg(a[i][1], b[i][1])) > 8.0
-        for i in a
-    )
-
-
-def _laid_out(
-    choices: Sequence[tuple[View, ...]], parts: Sequence[tuple[_State, float]]
-) -> Placement:
-    views = [c[0] for c in choices]
-    turns, part = [0.0] * len(choices), [0] * len(choices)
-    end = 0.0
-    in_order = sorted(parts, key=lambda p: min(p[0]))
-    for number, (state, _) in enumerate(in_order):
-        first = min(turn for _, turn in state.values())
-        for i, (view, turn) in state.items():
-            views[i] = view
-            turns[i], part[i] = turn - first + end, number
-        end += max(t for _, t in state.values()) - first + 2 * SEEN_DEG
-    for i, choice in enumerate(choices):
-        if not choice[0].sightings:
-            part[i] = -1
-    linked = [margin for state, margin in parts if len(state) > 1]
-    return Placement(
-        tuple(views), tuple(turns), tuple(part), min(linked, default=float("inf"))
-    )
 
 
 def covered_deg(rotations: Iterable[float], seen_deg: float = SEEN_DEG) -> list[bool]:

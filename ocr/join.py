@@ -6,15 +6,17 @@ import itertools
 import math
 from typing import TYPE_CHECKING
 
-from ocr.circle import covered_deg, place
+from ocr.circle import covered_deg
 from ocr.doubts import doubts_of_lines
-from ocr.fuse import lines_of, spots_of
+from ocr.fuse import spots_of
+from ocr.inscription import lines_of
+from ocr.placing import place
 from ocr.reading import Closure, PhotoReading, Reading
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from ocr.circle import Placement
+    from ocr.placing import Placement
     from ocr.reading import Line
 
 _UNCLEAR_MARGIN = 2.3

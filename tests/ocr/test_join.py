@@ -10,9 +10,10 @@ from drawn_ring import glyph, photo_of
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from ocr.circle import covered_deg, difference_deg, place
+from ocr.circle import covered_deg, difference_deg
 from ocr.fuse import multiplied
 from ocr.join import join
+from ocr.placing import place
 from ocr.reading import Line, PhotoReading
 from ocr.score import from_anywhere
 

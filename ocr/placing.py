@@ -1,0 +1,179 @@
+"""Where round the ring each photo looks: one rotation per photo fits all its lines.
+
+The rotations that explain all photos best, characters and empty places alike, win.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from ocr.circle import SEEN_DEG, Overlaps, View, difference_deg, views_of
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from ocr.reading import PhotoReading
+
+_LINK = -2.0
+"""Before looking, what it costs in nats that a photo lies just there."""
+_BEAM = 80
+
+
+@dataclass(frozen=True)
+class Placement:
+    """How all photos lie round the ring."""
+
+    views: tuple[View, ...]
+    """In the order of the photos, each the way up that was chosen."""
+    rotation_deg: tuple[float, ...]
+    """Add to a photo's own angles to get angles round the ring."""
+    part: tuple[int, ...]
+    """Photos with the same number are linked by characters they share."""
+    margin: float
+    """By how much, in nats, the best placement beats the next different one."""
+
+
+_State = dict[int, tuple[View, float]]
+
+
+def place(photos: Sequence[PhotoReading]) -> Placement:
+    """Find one rotation for every photo.
+
+    Args:
+        photos: Readings of single photos, in any order.
+
+    Returns:
+        The likeliest placement. Photos that share no character with the others
+        are put behind them in the order given.
+    """
+    choices = [views_of(i, p) for i, p in enumerate(photos)]
+    # The photo with most text, and a sure way up, holds the others.
+    order = sorted(
+        range(len(choices)),
+        key=lambda i: (len(choices[i]), -len(choices[i][0].sightings)),
+    )
+    overlaps = Overlaps()
+    parts: list[tuple[_State, float]] = []
+    left = [i for i in order if choices[i][0].sightings]
+    while left:
+        state, margin = _grow(left, choices, overlaps)
+        parts.append((state, margin))
+        left = [i for i in left if i not in state]
+    return _laid_out(choices, parts)
+
+
+def _grow(
+    left: Sequence[int], choices: Sequence[tuple[View, ...]], overlaps: Overlaps
+) -> tuple[_State, float]:
+    """The best set of photos linked to the first of `left`."""
+    start: _State = {left[0]: (choices[left[0]][0], 0.0)}
+    beam: list[tuple[float, _State]] = [(0.0, start)]
+    finished: list[tuple[float, _State]] = list(beam)
+    for _ in range(len(left) - 1):
+        grown: dict[tuple[tuple[int, bool, int], ...], tuple[float, _State]] = {}
+        for value, state in beam:
+            for more, bigger in _extensions(value, state, left, choices, overlaps):
+                key = tuple(
+                    (i, v.turned, round((turn % 360.0) / 4.0))
+                    for i, (v, turn) in sorted(bigger.items())
+                )
+                if key not in grown or grown[key][0] < more:
+                    grown[key] = (more, bigger)
+        beam = sorted(grown.values(), key=lambda s: -s[0])[:_BEAM]
+        finished += beam
+    finished.sort(key=lambda s: -s[0])
+    best_value, best = finished[0]
+    others = [value for value, state in finished[1:] if _differs(state, best)]
+    return best, best_value - max(others, default=0.0)
+
+
+def _extensions(
+    value: float,
+    state: _State,
+    left: Sequence[int],
+    choices: Sequence[tuple[View, ...]],
+    overlaps: Overlaps,
+) -> Iterable[tuple[float, _State]]:
+    for i in left:
+        if i in state:
+            continue
+        for view in choices[i]:
+            turns = {
+                round(turn + held_turn, 2)
+                for held, held_turn in state.values()
+                for turn in overlaps.candidates(held, view)
+            }
+            for turn in turns:
+                more = sum(
+                    overlaps.score(held, view, turn - held_turn)
+                    for held, held_turn in state.values()
+                )
+                if more + _LINK > 0:
+                    yield value + more + _LINK, {**state, i: (view, turn)}
+
+
+def _differs(a: _State, b: _State) -> bool:
+    return set(a) != set(b) or any(
+        a[i][0].turned != b[i][0].turned or abs(difference_deg(a[i][1], b[i][1])) > 8.0
+        for i in a
+    )
+
+
+def _laid_out(
+    choices: Sequence[tuple[View, ...]], parts: Sequence[tuple[_State, float]]
+) -> Placement:
+    views = [c[0] for c in choices]
+    turns, part = [0.0] * len(choices), [0] * len(choices)
+    in_order = sorted(parts, key=lambda p: min(p[0]))
+    extents = [_extent(state) for state, _ in in_order]
+    for number, ((state, _), start) in enumerate(
+        zip(in_order, _starts(extents), strict=True)
+    ):
+        for i, (view, turn) in state.items():
+            views[i] = view
+            turns[i], part[i] = turn - extents[number].first + start, number
+    for i, choice in enumerate(choices):
+        if not choice[0].sightings:
+            part[i] = -1
+    linked = [margin for state, margin in parts if len(state) > 1]
+    return Placement(
+        tuple(views), tuple(turns), tuple(part), min(linked, default=float("inf"))
+    )
+
+
+@dataclass(frozen=True)
+class _Extent:
+    """What linked photos show: from where to where, and between which characters."""
+
+    seen_from: float
+    first: float
+    last: float
+    seen_to: float
+
+
+def _extent(state: _State) -> _Extent:
+    places = [turn + s.phi_deg for view, turn in state.values() for s in view.sightings]
+    turns = [turn for _, turn in state.values()]
+    first, last = min(places), max(places)
+    return _Extent(
+        min(min(turns) - SEEN_DEG, first), first, last, max(max(turns) + SEEN_DEG, last)
+    )
+
+
+def _starts(extents: Sequence[_Extent]) -> list[float]:
+    """Where the first character of each part lies if their views just touch.
+
+    Views that together show more than the ring has overlap in empty metal: the
+    gaps between the texts shrink alike.
+    """
+    if len(extents) == 1:
+        return [extents[0].first]
+    pairs = zip(extents, [*extents[1:], extents[0]], strict=True)
+    gaps = [a.seen_to - a.last + b.first - b.seen_from for a, b in pairs]
+    room = 360.0 - sum(e.last - e.first for e in extents)
+    shrink = min(1.0, max(room, 0.0) / max(sum(gaps), 1.0))
+    starts = [0.0]
+    for extent, gap in zip(extents[:-1], gaps[:-1], strict=True):
+        starts.append(starts[-1] + extent.last - extent.first + gap * shrink)
+    return starts
