@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ocr import calibration, tesseract
+from ocr.characters import ALPHABET
 from ocr.closure import closure_of
 from ocr.colour import colour_of
 from ocr.doubts import doubts_of_lines
@@ -41,7 +42,8 @@ READ_PX = 96
 FINE_PX = 192
 """Height of the strip Tesseract's lines are cut from."""
 PARALLEL = 2
-OUTLINE_POINTS = 48
+OUTLINE_POINTS = 25
+"""On each rim."""
 
 
 @dataclass(frozen=True)
@@ -137,10 +139,13 @@ def _read_photo(
     path: Path, parts: Parts, progress: _Progress, steps: StepWriter | None
 ) -> PhotoReading:
     started = time.perf_counter()
+    writer = steps.of(path.name) if steps is not None else None
     progress.enter(Stage.OPEN, path.name)
     photo = parts.open_photo(path)
     progress.enter(Stage.LOCATE, path.name)
     pose = parts.find_ring(photo.bgr)
+    if writer is not None:
+        writer.write_pose("ring found" if pose else "no ring found", photo.bgr, pose)
     if pose is None:
         return PhotoReading(
             file=path.name,
@@ -148,19 +153,22 @@ def _read_photo(
             seconds=time.perf_counter() - started,
             doubts=("No ring was found: let the ring fill a third of the picture.",),
         )
-    outline = np.asarray(pose.outline(OUTLINE_POINTS), np.float64)
     progress.enter(Stage.UNWRAP, path.name)
     strip = parts.unwrap(photo.bgr, pose, px_height=READ_PX)
     fine = parts.unwrap(photo.bgr, pose, px_height=FINE_PX)
+    if writer is not None:
+        writer.write("strip", fine.bgr)
     progress.enter(Stage.READ, path.name)
-    read = read_strip(strip.bgr, fine.bgr, strip.span_deg, parts, progress, path.name)
+    read = read_strip(
+        strip.bgr, fine.bgr, strip.span_deg, parts, progress, path.name, writer
+    )
+    outline = np.asarray(pose.outline(OUTLINE_POINTS), np.float64)
     stored = np.asarray(photo.to_stored(outline), np.float64)
     return replace(
         read,
-        file=path.name,
         outline=tuple((float(x), float(y)) for x, y in stored),
         aspect=float(strip.aspect),
-        doubts=(*read.doubts, *_hints(read, outline)),
+        doubts=(*read.doubts, *_hints(read, outline, pose.tilt_deg)),
         seconds=time.perf_counter() - started,
     )
 
@@ -172,6 +180,7 @@ def read_strip(
     parts: Parts,
     progress: _Progress | None = None,
     name: str = "",
+    steps: StepWriter | None = None,
 ) -> PhotoReading:
     """Read an unrolled ring.
 
@@ -182,6 +191,7 @@ def read_strip(
         parts: The network's and Tesseract's readers.
         progress: Asked before Tesseract starts.
         name: The photo's name.
+        steps: Writes what the readers saw.
     """
     sheet = Sheet(strip.shape[1], strip.shape[0], span_deg)
     layout = group(parts.find_characters([strip])[0], sheet)
@@ -189,7 +199,10 @@ def read_strip(
         strip, fine = _half_turn(strip), _half_turn(fine)
     if progress is not None:
         progress.enter(Stage.READ, name)
-    said, trouble = _ask_tesseract(layout.lines, strip, fine, parts)
+    pages = [_pages(line, strip, fine) for line in layout.lines]
+    if steps is not None:
+        _write_steps(steps, layout.lines, strip, pages)
+    said, trouble = _ask_tesseract(pages, parts)
     figures = calibration.load()
     lines = tuple(
         combine(line, answers, sheet, figures)
@@ -218,14 +231,10 @@ def _half_turn(picture: NDArray[np.uint8]) -> NDArray[np.uint8]:
 
 
 def _ask_tesseract(
-    lines: Sequence[RawLine],
-    strip: NDArray[np.uint8],
-    fine: NDArray[np.uint8],
-    parts: Parts,
+    pages: Sequence[Sequence[NDArray[np.uint8]]], parts: Parts
 ) -> tuple[list[list[list[Said]]], list[str]]:
-    """Tesseract's answers to every rendering of every line, and what went wrong."""
-    pages = [_pages(line, strip, fine) for line in lines]
-    nothing: list[list[list[Said]]] = [[] for _ in lines]
+    """Tesseract's answers to every page of every line, and what went wrong."""
+    nothing: list[list[list[Said]]] = [[] for _ in pages]
     try:
         answers = parts.read_pages([page for of_line in pages for page in of_line])
     except TesseractMissingError as error:
@@ -259,10 +268,28 @@ def _pages(
     return renderings(crop)
 
 
-def _hints(read: PhotoReading, outline: NDArray[np.float64]) -> tuple[str, ...]:
-    """Hints on the picture, from the strip and the ring's size in the photo."""
+def _hints(
+    read: PhotoReading, outline: NDArray[np.float64], tilt_deg: float
+) -> tuple[str, ...]:
+    """Hints on the picture, from the strip and how the ring lies in the photo."""
     if read.strip is None:
         return ()
-    quarter = len(outline) // 4
-    height = float(np.hypot(*(outline[quarter] - outline[3 * quarter])))
-    return hints(read.strip, read.lines, ring_height_px=height)
+    upper, lower = outline[len(outline) // 4], outline[-len(outline) // 4]
+    height = float(np.hypot(*(upper - lower)))
+    return hints(read.strip, read.lines, ring_height_px=height, toward_deg=tilt_deg)
+
+
+def _write_steps(
+    steps: StepWriter,
+    lines: Sequence[RawLine],
+    strip: NDArray[np.uint8],
+    pages: Sequence[Sequence[NDArray[np.uint8]]],
+) -> None:
+    boxes = [
+        (g.x, g.y, g.w, g.h, ALPHABET[int(np.argmax(g.probabilities))])
+        for line in lines
+        for g in line.glyphs
+    ]
+    steps.write_boxes("characters", strip, boxes)
+    for n, of_line in enumerate(pages, 1):
+        steps.write(f"line {n} for Tesseract", np.vstack(list(of_line)))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import subprocess
 import sys
 from pathlib import Path
@@ -13,9 +14,11 @@ import pytest
 from drawn_ring import SHEET, half_turned, row
 
 import ocr
+from ocr.cylinder import RingPose
 from ocr.errors import Cancelled, NotAPictureError, TesseractMissingError
 from ocr.pipeline import Parts, read_ring
 from ocr.reading import Stage
+from ocr.steps import StepWriter
 from ocr.tesseract import Answers
 
 ARC = [(10.0 + i * 4, 20.0) for i in range(24)]
@@ -37,7 +40,7 @@ def parts(found, *, ring=True, read_pages=None):
             bgr=np.zeros((96, 96, 3), np.uint8), to_stored=lambda points: points + 1
         ),
         find_ring=lambda bgr: (
-            SimpleNamespace(outline=lambda n: OUTLINE) if ring else None
+            SimpleNamespace(outline=lambda n: OUTLINE, tilt_deg=5.0) if ring else None
         ),
         unwrap=unwrap,
         find_characters=lambda strips: [list(found) for _ in strips],
@@ -61,6 +64,18 @@ def test_one_photo__text_outline_and_stages_in_order():
 def test_strip_upside_down__is_turned_for_the_reader():
     found = half_turned(row("TWK 24", 60, 48))
     assert read_ring([Path("a.jpg")], parts=parts(found)).text == "TWK 24"
+
+
+def test_steps__every_stage_of_every_photo_is_a_picture(tmp_path):
+    pose = RingPose((48, 48), 30.0, 90.0, 5.0, 0.6, 0.1, (0.0, 0.0))
+    steps = StepWriter(tmp_path)
+    shown = parts(row("TWK", 60, 48) + row("24", 60, 85, h=14))
+    shown = dataclasses.replace(shown, find_ring=lambda bgr: pose)
+    read_ring([Path("a.jpg"), Path("b.jpg")], steps=steps, parts=shown)
+    names = {str(p.relative_to(tmp_path)) for p in tmp_path.rglob("*.png")}
+    for photo in ("a", "b"):
+        assert {f"{photo}/01-ring-found.png", f"{photo}/02-strip.png"} <= names
+        assert f"{photo}/05-line-2-for-Tesseract.png" in names
 
 
 def test_no_ring__is_a_result_without_text():
@@ -129,7 +144,7 @@ def test_photo_that_is_no_picture__its_own_error_comes_through():
         raise NotAPictureError(f"{path} is no picture.")
 
     broken = parts([])
-    broken = Parts(no_picture, *(getattr(broken, n) for n in list(vars(broken))[1:]))
+    broken = dataclasses.replace(broken, open_photo=no_picture)
     with pytest.raises(NotAPictureError, match=r"b\.txt"):
         read_ring([Path("b.txt")], parts=broken)
 
