@@ -18,6 +18,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -50,7 +51,7 @@ class RingPose:
     score: float = 1.0
     """How well the picture bears the pose out, 0..1."""
 
-    @property
+    @cached_property
     def frame(self) -> Floats:
         """(3, 3): rows right, top and front of the ring in the camera frame."""
         axis, tilt = math.radians(self.axis_deg), math.radians(self.tilt_deg)
@@ -64,7 +65,15 @@ class RingPose:
         sight = self._sight
         front = -(sight - (sight @ top) * top)
         front /= np.linalg.norm(front)
-        return np.stack([np.cross(top, front), top, front])
+        # The cross product written out; numpy's is slow for one vector.
+        right = np.array(
+            [
+                top[1] * front[2] - top[2] * front[1],
+                top[2] * front[0] - top[0] * front[2],
+                top[0] * front[1] - top[1] * front[0],
+            ]
+        )
+        return np.stack([right, top, front])
 
     @property
     def _sight(self) -> Floats:
@@ -72,7 +81,7 @@ class RingPose:
         offset = np.subtract(self.centre, self.eye) * (self.taper / self.radius_px)
         return np.append(offset, 1.0)
 
-    @property
+    @cached_property
     def phi_limit_deg(self) -> float:
         """The angle at which the surface turns away from the camera."""
         sight, top = self._sight, self.frame[1]
@@ -89,22 +98,19 @@ class RingPose:
         Returns:
             (..., 2) pixels, whether or not the point faces the camera.
         """
-        phi, height = np.broadcast_arrays(
-            np.radians(np.asarray(phi_deg, dtype=np.float64)),
-            np.asarray(z, dtype=np.float64),
-        )
+        phi = np.radians(np.asarray(phi_deg, dtype=np.float64))[..., None]
+        height = np.asarray(z, dtype=np.float64)[..., None]
         right, top, front = self.frame
-        points = (
-            np.sin(phi)[..., None] * right
-            + height[..., None] * top
-            + np.cos(phi)[..., None] * front
-        )
+        # Round and up are kept apart until the last, which is cheaper on a grid.
+        around = np.sin(phi) * right + np.cos(phi) * front
+        up = height * top
+        depth = (1.0 + self.taper * around[..., 2:]) + self.taper * up[..., 2:]
         eye = np.asarray(self.eye)
-        depth = 1.0 + self.taper * points[..., 2:]
         flat: Floats = (
-            eye
-            + (np.asarray(self.centre) - eye + self.radius_px * points[..., :2]) / depth
-        )
+            (np.asarray(self.centre) - eye + self.radius_px * around[..., :2])
+            + self.radius_px * up[..., :2]
+        ) / depth
+        flat += eye
         return flat
 
     def surface(self, points_xy: Floats) -> Floats:
@@ -182,20 +188,3 @@ class RingPose:
         return replace(
             self, axis_deg=(self.axis_deg + 180.0) % 360.0, tilt_deg=-self.tilt_deg
         )
-
-
-def inside(polygon: Floats, width: int, height: int) -> NDArray[np.bool_]:
-    """(height, width): the pixels whose centres lie in a polygon, (n, 2) pixels."""
-    rows = np.arange(height)[:, None]
-    start, end = polygon, np.roll(polygon, -1, axis=0)
-    low, high = np.minimum(start[:, 1], end[:, 1]), np.maximum(start[:, 1], end[:, 1])
-    with np.errstate(divide="ignore", invalid="ignore"):
-        cut = start[:, 0] + (rows - start[:, 1]) * (end[:, 0] - start[:, 0]) / (
-            end[:, 1] - start[:, 1]
-        )
-    crossed = (low <= rows) & (rows < high)
-    # Each cut flips all pixels to its right: count flips per column, then sum.
-    flips = np.zeros((height, width + 1), dtype=np.int32)
-    columns = np.clip(np.ceil(np.where(crossed, cut, width)), 0, width).astype(np.intp)
-    np.add.at(flips, (np.broadcast_to(rows, columns.shape), columns), crossed)
-    return np.asarray(np.cumsum(flips[:, :width], axis=1) % 2 == 1)
