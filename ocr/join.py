@@ -21,6 +21,9 @@ if TYPE_CHECKING:
 
 _UNCLEAR_MARGIN = 2.3
 """Below this many nats another placement is nearly as likely (one in ten)."""
+_ONE_VIEW = (
+    "One photo shows a part of the ring only: turn the leg a third and take another."
+)
 _OTHER_RING_ASPECT = 1.45
 
 
@@ -45,6 +48,7 @@ def join(photos: Sequence[PhotoReading]) -> Reading:
             colour=colour,
             doubts=(
                 *(d for p in rings for d in p.doubts),
+                *((_ONE_VIEW,) if texts else ()),
                 *_doubts_of_photos(photos),
             ),
         )

@@ -75,7 +75,9 @@ def _rapidocr() -> Callable[[NDArray[np.uint8]], Sequence[str]] | None:
     """A general-purpose reader with its own networks, where it is installed."""
     if "rapidocr" not in _ENGINES:
         try:
-            _ENGINES["rapidocr"] = importlib.import_module("rapidocr").RapidOCR()
+            module = importlib.import_module("rapidocr")
+            quiet = {"Global.log_level": "error"}
+            _ENGINES["rapidocr"] = module.RapidOCR(params=quiet)
         except ImportError:
             _ENGINES["rapidocr"] = None
     engine = _ENGINES["rapidocr"]

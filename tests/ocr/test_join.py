@@ -50,6 +50,7 @@ def test_one_photo__is_read_as_it_is():
     assert reading.lines == photo.lines
     assert reading.confidence == photo.confidence
     assert reading.unseen_deg > 180
+    assert any("turn the leg a third" in doubt for doubt in reading.doubts)
 
 
 def test_six_photos_all_round__the_circle_is_closed():

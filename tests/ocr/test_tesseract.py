@@ -105,3 +105,10 @@ def test_hocr__page_numbers_decide_not_their_order():
     first, second = tesseract.parse_hocr(hocr, 2)
     assert [(c.text, c.x, c.certainty) for c in first] == [("7", 4.0, 0.4)]
     assert [(c.text, c.x) for c in second] == [("K", 15.0)]
+
+
+@pytest.mark.tesseract
+def test_plain_reading__of_a_printed_page():
+    picture = np.full((120, 400, 3), 255, np.uint8)
+    cv2.putText(picture, "KT47", (90, 80), cv2.FONT_HERSHEY_SIMPLEX, 2, (0, 0, 0), 4)
+    assert tesseract.read_plainly(picture) == ["KT47"]
