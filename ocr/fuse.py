@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ocr.characters import ALPHABET
-from ocr.circle import SURE_DEG, difference_deg
+from ocr.circle import SURE_DEG, agreement, difference_deg
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -61,6 +61,8 @@ def spots_of(placement: Placement) -> list[Spot]:
     ]
     # Characters that face the camera are placed best and gather the others.
     placed.sort(key=lambda p: abs(p[1].phi_deg))
+    widths = [s.width_deg for _, s in placed if s.direction == "around"]
+    usual = 0.8 * float(np.median(widths)) if widths else 0.0
     groups: list[list[tuple[float, Sighting]]] = []
     for phi, s in placed:
         home = min(
@@ -68,7 +70,7 @@ def spots_of(placement: Placement) -> list[Spot]:
                 g
                 for g in groups
                 if placement.part[s.photo] == placement.part[g[0][1].photo]
-                and _belongs(phi, s, g)
+                and _belongs(phi, s, g, usual)
             ),
             key=lambda g: abs(difference_deg(phi, g[0][0])),
             default=None,
@@ -81,16 +83,23 @@ def spots_of(placement: Placement) -> list[Spot]:
     return [s for s in spots if float(s.chances.max()) > 0.12]
 
 
-def _belongs(phi: float, s: Sighting, group: Sequence[tuple[float, Sighting]]) -> bool:
+def _belongs(
+    phi: float, s: Sighting, group: Sequence[tuple[float, Sighting]], usual_deg: float
+) -> bool:
+    """Whether a sighting is of the same character; narrow ones count as usual."""
     seed_phi, seed = group[0]
     if s.direction != seed.direction or any(s.photo == m.photo for _, m in group):
         return False
-    reach = max(0.55 * max(s.width_deg, seed.width_deg), 5.0)
-    if s.direction != "around":
-        reach = max(0.6 * max(s.width_deg, seed.width_deg), 7.0)
-        near = abs(s.height - seed.height) < 0.6 * min(s.height_span, seed.height_span)
-    else:
-        near = abs(s.height - seed.height) < 0.16
+    wide = max(s.width_deg, seed.width_deg, usual_deg)
+    # Angles far round are rough: what reads alike may lie further apart.
+    alike = agreement(s.chances, seed.chances) > 1.5
+    off = abs(s.height - seed.height)
+    if s.direction == "around":
+        reach = max(0.9 * wide, 8.0) if alike else max(0.55 * wide, 5.0)
+        return off < 0.16 and abs(difference_deg(phi, seed_phi)) < reach
+    wide = max(s.width_deg, seed.width_deg)
+    reach = max(0.75 * wide, 11.0) if alike else max(0.6 * wide, 7.0)
+    near = off < 0.6 * min(s.height_span, seed.height_span)
     return near and abs(difference_deg(phi, seed_phi)) < reach
 
 
