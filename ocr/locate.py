@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from ocr.steps import StepWriter
+
 __all__ = ["FaceMap", "RingPose", "find_ring", "fit_pose", "pose_from_points"]
 
 LEAST_PRESENCE = 0.5
@@ -54,11 +56,14 @@ class FaceMap(Protocol):
         """Chance that a ring is in the picture at all."""
 
 
-def find_ring(bgr: NDArray[np.uint8]) -> RingPose | None:
+def find_ring(
+    bgr: NDArray[np.uint8], steps: StepWriter | None = None
+) -> RingPose | None:
     """The pose of the ring in a picture.
 
     Args:
         bgr: (H, W, 3) uint8.
+        steps: Writes the network's map of the ring's face.
 
     Returns:
         The pose in pixels of `bgr`; None when nothing in it is like a ring.
@@ -68,7 +73,10 @@ def find_ring(bgr: NDArray[np.uint8]) -> RingPose | None:
     """
     from ocr.nets import face_map
 
-    return fit_pose(face_map(bgr))
+    seen = face_map(bgr)
+    if steps is not None:
+        steps.write("face map", seen.face)
+    return fit_pose(seen)
 
 
 def fit_pose(face_map: FaceMap) -> RingPose | None:

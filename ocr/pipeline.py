@@ -51,7 +51,7 @@ class Parts:
     """The steps that need trained files or the picture's geometry, exchangeable."""
 
     open_photo: Callable[[Path], Photo]
-    find_ring: Callable[[NDArray[np.uint8]], RingPose | None]
+    find_ring: Callable[..., RingPose | None]
     unwrap: Callable[..., Strip]
     find_characters: Callable[[Sequence[NDArray[np.uint8]]], list[list[RawGlyph]]]
     read_pages: Callable[[Sequence[NDArray[np.uint8]]], tesseract.Answers]
@@ -143,7 +143,7 @@ def _read_photo(
     progress.enter(Stage.OPEN, path.name)
     photo = parts.open_photo(path)
     progress.enter(Stage.LOCATE, path.name)
-    pose = parts.find_ring(photo.bgr)
+    pose = parts.find_ring(photo.bgr, steps=writer)
     if writer is not None:
         writer.write_pose("ring found" if pose else "no ring found", photo.bgr, pose)
     if pose is None:

@@ -39,7 +39,7 @@ def parts(found, *, ring=True, read_pages=None):
         open_photo=lambda path: SimpleNamespace(
             bgr=np.zeros((96, 96, 3), np.uint8), to_stored=lambda points: points + 1
         ),
-        find_ring=lambda bgr: (
+        find_ring=lambda bgr, steps: (
             SimpleNamespace(outline=lambda n: OUTLINE, tilt_deg=5.0) if ring else None
         ),
         unwrap=unwrap,
@@ -70,7 +70,7 @@ def test_steps__every_stage_of_every_photo_is_a_picture(tmp_path):
     pose = RingPose((48, 48), 30.0, 90.0, 5.0, 0.6, 0.1, (0.0, 0.0))
     steps = StepWriter(tmp_path)
     shown = parts(row("TWK", 60, 48) + row("24", 60, 85, h=14))
-    shown = dataclasses.replace(shown, find_ring=lambda bgr: pose)
+    shown = dataclasses.replace(shown, find_ring=lambda bgr, steps: pose)
     read_ring([Path("a.jpg"), Path("b.jpg")], steps=steps, parts=shown)
     names = {str(p.relative_to(tmp_path)) for p in tmp_path.rglob("*.png")}
     for photo in ("a", "b"):
