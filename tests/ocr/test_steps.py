@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from pathlib import Path
+from typing import TYPE_CHECKING
 
 import cv2
 import numpy as np
@@ -15,6 +15,9 @@ from ocr.__main__ import main
 from ocr.errors import NotAPictureError, OcrError
 from ocr.reading import Glyph, Line, PhotoReading, Reading
 from ocr.steps import NoSteps, StepWriter
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 
 def shown(path: Path) -> np.ndarray:
