@@ -4,7 +4,7 @@ LedgerError                     exit code 1
 ├── UsageError                  2   the words of a command are off
 ├── NotFoundError               1   no such bird, ring, photo
 ├── RuleError                   1   the change would break a rule of the flock
-├── ImportFailedError           1   rows of a file are wrong; carries every one
+├── ImportFailedError           1   a file as a whole cannot be taken in
 ├── ReadingError                1   a photo cannot be read
 └── StoreError                  3   the ledger's files cannot be used
     ├── StoreInUseError             another window holds it
@@ -49,9 +49,10 @@ class RuleError(LedgerError):
 
 
 class ImportFailedError(LedgerError):
-    """Rows of a file are wrong; nothing was stored."""
+    """A file as a whole cannot be taken in; nothing was stored.
 
-    hint = "Mend these rows, or import the others with --skip-bad."
+    Single rows that are wrong are no error: they stand in the import's result.
+    """
 
 
 class ReadingError(LedgerError):

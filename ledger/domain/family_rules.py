@@ -32,6 +32,7 @@ def check_parents(flock: Flock, bird: Bird) -> Iterator[Finding]:
                 f"The {role} of {bird.title} is {parent_id}, and there is no such "
                 "bird.",
                 f"Enter the {role} as a bird, or leave the {role} open.",
+                role,
             )
             continue
         if parent.sex not in (sex, Sex.UNKNOWN):
@@ -41,6 +42,7 @@ def check_parents(flock: Flock, bird: Bird) -> Iterator[Finding]:
                 f"The {role} of {bird.title} is {parent.title}, which is a "
                 f"{parent.sex}.",
                 f"Name another {role}, or correct the sex of {parent.title}.",
+                role,
             )
         if bird.hatched and parent.hatched and not _may_be_older(parent, bird):
             yield Finding(
@@ -49,6 +51,7 @@ def check_parents(flock: Flock, bird: Bird) -> Iterator[Finding]:
                 f"{bird.title} hatched {bird.hatched}, and its {role} {parent.title} "
                 f"only {parent.hatched}.",
                 f"Correct one of the dates, or name another {role}.",
+                role,
             )
     if bird.sire and bird.sire == bird.dam and bird.sire in flock.birds:
         yield Finding(
@@ -56,6 +59,7 @@ def check_parents(flock: Flock, bird: Bird) -> Iterator[Finding]:
             bird.id,
             f"{bird.title} has the same bird as sire and as dam.",
             "Leave open the parent that is not known.",
+            "dam",
         )
 
 
@@ -112,6 +116,8 @@ def _loop_finding(flock: Flock, loop: list[str]) -> Finding:
         told[0],
         f"{names[0]} is its own ancestor: its parent is {way}.",
         "Correct the sire or dam of one of them.",
+        "sire" if flock.birds[told[0]].sire == told[1] else "dam",
+        tuple(told[1:-1]),
     )
 
 

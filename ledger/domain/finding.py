@@ -26,3 +26,7 @@ class Finding:
     """What is wrong, as a sentence."""
     remedy: str
     """What to do about it, as a sentence."""
+    field: str = ""
+    """The field of the subject at fault, where it is one."""
+    involved: tuple[str, ...] = ()
+    """Ids of other things of the same kind that may be the ones at fault."""

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from ledger.domain.indexes import oldest_first
-from ledger.domain.ring import Chip, Ring, RingState, compact
+from ledger.domain.ring import Chip, Ring, RingState, compact, lookalike
 from ledger.domain.things import Things
 
 if TYPE_CHECKING:
@@ -132,6 +132,10 @@ class Flock(Things):
     def rings_inscribed(self, inscription: str) -> tuple[Ring, ...]:
         """Rings with these letters and digits; spaces, case, line ends aside."""
         return self._indexes["inscriptions"][compact(inscription)]
+
+    def rings_like(self, inscription: str) -> tuple[Ring, ...]:
+        """Rings that read so, or so like it that one is taken for the other."""
+        return self._indexes["lookalikes"][lookalike(inscription)]
 
     def chips_coded(self, code: str) -> tuple[Chip, ...]:
         """Chips with this code; spaces aside."""

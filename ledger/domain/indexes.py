@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from ledger.domain.index import Index
 from ledger.domain.kind import Kind, id_number
-from ledger.domain.ring import Chip, Ring, compact
+from ledger.domain.ring import Chip, Ring, compact, lookalike
 
 if TYPE_CHECKING:
     from ledger.domain.bird import Bird
@@ -64,5 +64,6 @@ EMPTY_INDEXES: dict[str, tuple[Kind, Index[str, Any]]] = {
         Index(lambda b: (compact(b.name),) if b.name else (), _number),
     ),
     "inscriptions": (Kind.RING, Index(lambda r: (compact(r.inscription),), _number)),
+    "lookalikes": (Kind.RING, Index(lambda r: (lookalike(r.inscription),), _number)),
     "codes": (Kind.CHIP, Index(lambda c: (compact(c.code),), _number)),
 }

@@ -75,7 +75,7 @@ def _check_twins(flock: Flock, ring: Ring) -> Iterator[Finding]:
             "Enter what stands on it, or that it is plain.",
         )
         return
-    for other in flock.rings_inscribed(ring.inscription):
+    for other in flock.rings_like(ring.inscription):
         if other.id == ring.id:
             break  # listed in the order of ids: the rest tell it of this one
         both = f"Rings {other.id} and {ring.id}"
@@ -83,9 +83,11 @@ def _check_twins(flock: Flock, ring: Ring) -> Iterator[Finding]:
             yield Finding(
                 Severity.WARNING,
                 ring.id,
-                f"{both} have nearly the same inscription: “{other.inscription}” and "
+                f"{both} are easily taken for each other: “{other.inscription}” and "
                 f"“{ring.inscription}”.",
                 "Look at both rings, and correct one if it was misread.",
+                "inscription",
+                (other.id,),
             )
         elif _issuer(ring) != _issuer(other):
             yield Finding(
@@ -93,6 +95,8 @@ def _check_twins(flock: Flock, ring: Ring) -> Iterator[Finding]:
                 ring.id,
                 f"{both} both read “{ring.inscription}”, by different issuers.",
                 "Take care: the inscription alone does not tell these birds apart.",
+                "inscription",
+                (other.id,),
             )
         elif ring.bird and other.bird and ring.bird != other.bird:
             yield Finding(
@@ -101,6 +105,8 @@ def _check_twins(flock: Flock, ring: Ring) -> Iterator[Finding]:
                 f"Ring “{ring.inscription}” is entered for two birds: "
                 f"{_name(flock, other.bird)} and {_name(flock, ring.bird)}.",
                 "Look at both birds, and correct the ring that was misread.",
+                "inscription",
+                (other.id,),
             )
         else:
             yield Finding(
@@ -109,6 +115,8 @@ def _check_twins(flock: Flock, ring: Ring) -> Iterator[Finding]:
                 f"Ring “{ring.inscription}” is entered twice, as {other.id} and "
                 f"{ring.id}.",
                 "Take one of the two out, or correct the one that was misread.",
+                "inscription",
+                (other.id,),
             )
 
 
@@ -221,6 +229,8 @@ def check_chip(flock: Flock, chip: Chip) -> Iterator[Finding]:
             if birds
             else f"Chip {chip.code} is entered twice.",
             "Read the chip again, and correct or take out the wrong entry.",
+            "code",
+            (other.id,),
         )
     bird = flock.birds.get(chip.bird or "")
     if bird is None or bird.hatched is None or chip.implanted is None:

@@ -92,6 +92,15 @@ class Chip:
     extra: Mapping[str, Any] = field(default_factory=dict, hash=False)
 
 
+_LOOKALIKES = str.maketrans("odqilzsgb", "000112568")
+"""Characters taken for each other on metal: 0 O D Q, 1 I L, 2 Z, 5 S, 6 G, 8 B."""
+
+
+def lookalike(inscription: str) -> str:
+    """An inscription in which characters that look alike are one character."""
+    return compact(inscription).translate(_LOOKALIKES)
+
+
 def compact(text: str) -> str:
     """An inscription, code or name stripped to what a search compares.
 

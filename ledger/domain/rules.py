@@ -115,7 +115,7 @@ def _neighbours(flock: Flock, kind: Kind, thing_id: str) -> Iterator[tuple[Kind,
         yield from _around_bird(flock, thing_id)
     elif kind is Kind.RING:
         ring = flock.rings[thing_id]
-        for twin in flock.rings_inscribed(ring.inscription):
+        for twin in flock.rings_like(ring.inscription):
             yield Kind.RING, twin.id
     elif kind is Kind.CHIP:
         for twin_chip in flock.chips_coded(flock.chips[thing_id].code):
