@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from ledger.domain.bird import Bird
 from ledger.domain.change import Drop, Put
 from ledger.domain.family_rules import (
     check_clutch,
@@ -75,8 +76,31 @@ def errors_caused_by(
         }
     else:
         touched = _touched(before, changes) | _touched(after, changes)
-    known = set(_errors(before, touched))
-    return after, [error for error in _errors(after, touched) if error not in known]
+    known = {error.message for error in _errors(before, touched)}
+    names = _renamed(before, changes)
+    return after, [
+        error
+        for error in _errors(after, touched)
+        if _under_old_names(error.message, names) not in known
+    ]
+
+
+def _renamed(before: Flock, changes: Sequence[Change]) -> list[tuple[str, str]]:
+    """New and old name of every bird that gets another one."""
+    names = []
+    for change in changes:
+        if isinstance(change, Put) and isinstance(change.thing, Bird):
+            old = before.birds.get(change.thing.id)
+            if old and old.title != change.thing.title:
+                names.append((change.thing.title, old.title))
+    return names
+
+
+def _under_old_names(message: str, names: Sequence[tuple[str, str]]) -> str:
+    """What a message was before birds were renamed; a new name is no new error."""
+    for new, old in names:
+        message = message.replace(new, old)
+    return message
 
 
 def _errors(flock: Flock, touched: set[tuple[Kind, str]]) -> Iterator[Finding]:
