@@ -39,7 +39,7 @@ UNWANTED = {
     "utils",
 }
 MOST_LINES = 320
-MOST_LINES_OF_A_FUNCTION = 60
+MOST_LINES_OF_A_FUNCTION = 45
 
 
 def words_of(name):
@@ -68,15 +68,24 @@ def test_source__is_short_enough_to_read_at_one_sitting(path):
     assert len(path.read_text(encoding="utf-8").splitlines()) <= MOST_LINES
 
 
+def lines_of_code(function):
+    """How many lines a function does something in: signature and docstring apart."""
+    body = function.body[1:] if ast.get_docstring(function) else function.body
+    return body[-1].end_lineno - body[0].lineno + 1 if body else 0
+
+
 @pytest.mark.parametrize("path", SOURCES, ids=name_of)
 def test_source__has_only_short_functions(path):
-    long = [
-        f"{node.name}: {node.end_lineno - node.lineno + 1} lines"
+    lengths = {
+        node.name: lines_of_code(node)
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
         if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef)
-        and node.end_lineno - node.lineno + 1 > MOST_LINES_OF_A_FUNCTION
-    ]
-    assert not long
+    }
+    assert not {
+        name: length
+        for name, length in lengths.items()
+        if length > MOST_LINES_OF_A_FUNCTION
+    }
 
 
 @pytest.mark.parametrize("path", SOURCES, ids=name_of)
