@@ -60,7 +60,7 @@ def _one_of(words: type[StrEnum]) -> _Form:
     known = {str(word): word for word in words}
 
     def read(value: Any) -> StrEnum:
-        if value not in known:
+        if not isinstance(value, str) or value not in known:
             raise ValueError(f"“{value}”")
         return known[value]
 

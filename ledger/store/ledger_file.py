@@ -78,6 +78,10 @@ class LedgerFile(Storage):
         self._tables = _parsed(text, self._path)
         self._stamp = stamp
 
+    def hold(self, tables: Tables) -> None:
+        """Take these tables for what was read; the next write writes them all."""
+        self._tables = tables
+
     def write(self, data: Mapping[str, Mapping[str, Any]]) -> None:
         """Replace the file by these tables, or leave it as it was.
 

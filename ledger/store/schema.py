@@ -53,4 +53,6 @@ def upgraded(tables: Tables, path: Path) -> Tables:
     while schema < SCHEMA:
         tables = MIGRATIONS[schema](tables)
         schema += 1
+        meta = {**meta_of(tables), "schema": schema}
+        tables = {**tables, META: {**tables[META], LEDGER: meta}}
     return tables

@@ -178,6 +178,7 @@ class Store:
         if tables is None:
             raise StoreMissingError(f"There is no ledger in “{self.folder}”.")
         tables = upgraded(tables, self._path)
+        self._file.hold(tables)  # the first commit writes what was brought up
         try:
             things = [
                 from_document(kind, key, document)

@@ -1,0 +1,179 @@
+"""Every thing there and back again, and what a document cannot hold."""
+
+import dataclasses
+import json
+
+import pytest
+from builders import a_bird, a_chip, a_date, a_person, a_ring, an_event
+from hypothesis import given
+from hypothesis import strategies as st
+
+from ledger.domain import (
+    Clutch,
+    Egg,
+    EggFate,
+    EventKind,
+    FlockSettings,
+    Kind,
+    Leg,
+    Pair,
+    PartialDate,
+    Photo,
+    Placement,
+    RingKind,
+    RingState,
+    Sex,
+    Status,
+)
+from ledger.domain.change import KIND_CLASS
+from ledger.store.documents import from_document, to_document
+
+THINGS = [
+    a_bird(
+        species="Ara ararauna",
+        sex="hen",
+        hatched="spring 2019",
+        sire="b0002",
+        dam="b0003",
+        status="placed",
+        location="Aviary 3",
+        owner="h0001",
+        vet="h0002",
+        alerts=("bites",),
+        medication=("drops",),
+        allergies=("nuts", "dust"),
+        health_flags=("plucks",),
+        notes='Ü “q” \n "',
+    ),
+    a_ring(
+        colour="blue",
+        size_mm=7.5,
+        bird="b0001",
+        put_on="2019-05",
+        removed="2020",
+        removed_reason="swollen",
+        removed_by="a vet",
+        state=RingState.REMOVED,
+        issuer="TWK",
+        replaced_by="c0001",
+        trial=True,
+        notes="kept",
+    ),
+    a_chip(bird="b0001", implanted="2020", site="left breast", notes="n"),
+    Pair("p0001", "b1", "b2", a_date("2018"), a_date("2020"), "Aviary 1", "n"),
+    Clutch(
+        "k0001",
+        "p0001",
+        2,
+        a_date("2019-03"),
+        (
+            Egg(1, a_date("2019-03-01"), EggFate.HATCHED, a_date("2019-03-28"), "b1"),
+            Egg(2, fate=EggFate.CLEAR, notes="n", extra={"gram": 21}),
+        ),
+        "n",
+    ),
+    an_event(
+        kind=EventKind.WEIGHED,
+        on="2020-02-02",
+        text="t",
+        weight_g=0.0,
+        by="me",
+        at="here",
+        ring="r1",
+        chip="c1",
+        photos=("f1",),
+    ),
+    Placement("m0001", "b1", "h1", a_date("2020"), a_date("2021"), "n"),
+    a_person(role="vet", phone="1", email="e", address="a", notes="n"),
+    Photo("f0001", "ab" * 32, "a [b].jpg", "b1", "r1", a_date("2020"), "n"),
+    FlockSettings("flock", "Tidewrack", "TWK", "IE", "h1", "h2", "n"),
+]
+
+
+@pytest.mark.parametrize("thing", THINGS, ids=lambda thing: str(thing.KIND))
+def test_round_trip__every_field_of_every_kind(thing):
+    same = [
+        field.name
+        for field in dataclasses.fields(thing)
+        if field.name not in ("id", "extra")
+        and getattr(thing, field.name) == field.default
+    ]
+    assert not same, "the thing must differ from the default in every field"
+    document = json.loads(json.dumps(to_document(thing)))
+    assert from_document(thing.KIND, thing.id, document) == thing
+
+
+@pytest.mark.parametrize("kind", list(Kind), ids=str)
+def test_round_trip__of_what_is_only_just_a_thing(kind):
+    fields = {"id": "x1"}
+    if kind in (Kind.EVENT, Kind.PLACEMENT):
+        fields["bird"] = "b1"
+    if kind is Kind.EVENT:
+        fields |= {"kind": EventKind.NOTE, "on": PartialDate(2020)}
+    thing = KIND_CLASS[kind](**fields)
+    assert from_document(kind, "x1", to_document(thing)) == thing
+
+
+@given(
+    st.fixed_dictionaries(
+        {},
+        optional={
+            "name": st.text(),
+            "sex": st.sampled_from(Sex),
+            "status": st.sampled_from(Status),
+            "hatched": st.dates().map(PartialDate.of),
+            "alerts": st.lists(st.text()).map(tuple),
+            "extra": st.dictionaries(
+                st.text().map("new {}".format), st.integers() | st.text()
+            ),
+        },
+    )
+)
+def test_round_trip__any_bird(fields):
+    bird = dataclasses.replace(a_bird(), **fields)
+    document = json.loads(json.dumps(to_document(bird)))
+    assert from_document(Kind.BIRD, bird.id, document) == bird
+
+
+def test_unknown_fields__are_kept_and_written_back():
+    document = {"name": "Pip", "sex": "hen", "status": "alive", "moult": {"n": [1]}}
+    bird = from_document(Kind.BIRD, "b0001", document)
+    assert bird.extra == {"moult": {"n": [1]}}
+    assert to_document(bird) == document
+
+
+RING = {"kind": "closed", "leg": "left", "state": "in stock"}
+
+
+def test_enums__are_read_as_enums():
+    ring = from_document(Kind.RING, "r0001", RING)
+    assert (ring.kind, ring.leg, ring.state) == (
+        RingKind.CLOSED,
+        Leg.LEFT,
+        RingState.IN_STOCK,
+    )
+
+
+@pytest.mark.parametrize(
+    ("kind", "document", "said"),
+    [
+        (Kind.BIRD, {"name": 5}, "“name” cannot be “5”"),
+        (Kind.BIRD, {"sex": "male"}, "“sex” cannot be “male”"),
+        (Kind.BIRD, {"sex": ["hen"]}, "“sex” cannot be"),
+        (Kind.BIRD, {"hatched": "12.4.2019"}, "“hatched” cannot be"),
+        (Kind.BIRD, {"hatched": 2019}, "“hatched” cannot be “2019”"),
+        (Kind.BIRD, {"alerts": "bites"}, "“alerts” cannot be “bites”"),
+        (Kind.BIRD, {"alerts": [1]}, "“alerts” cannot be"),
+        (Kind.BIRD, {"name": None}, "“name” cannot be “None”"),
+        (Kind.RING, {"size_mm": True}, "“size_mm” cannot be “True”"),
+        (Kind.RING, {"trial": 1}, "“trial” cannot be “1”"),
+        (Kind.CLUTCH, {"eggs": {}}, "“eggs” cannot be"),
+        (Kind.CLUTCH, {"eggs": [{"number": "1"}]}, "“eggs” cannot be “number”"),
+        (Kind.CLUTCH, {"eggs": [{}]}, "lacks a field"),
+        (Kind.EVENT, {"kind": "note", "on": "2020"}, "lacks a field"),
+    ],
+)
+def test_from_document__says_which_thing_and_field(kind, document, said):
+    with pytest.raises(ValueError, match=said) as refused:
+        from_document(kind, "x0001", document)
+    assert f"x0001 in {kind}" in str(refused.value)
