@@ -64,9 +64,8 @@ def save_settings(settings: Settings, path: Path | None = None) -> None:
         LedgerError: the file cannot be written.
     """
     path = path or paths.settings_file()
-    # A JSON string or number is a TOML one too.
     lines = [
-        f"{field.name} = {json.dumps(getattr(settings, field.name))}\n"
+        f"{field.name} = {_as_toml(getattr(settings, field.name))}\n"
         for field in fields(Settings)
         if getattr(settings, field.name) != field.default
     ]
@@ -80,6 +79,11 @@ def save_settings(settings: Settings, path: Path | None = None) -> None:
             f"The settings could not be written to “{path}”: {error.strerror}.",
             "Check that the folder can be written to.",
         ) from error
+
+
+def _as_toml(value: str | int) -> str:
+    """A string or number; what JSON writes is TOML too, but for one character."""
+    return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
 
 
 def _unusable(path: Path, why: str) -> LedgerError:

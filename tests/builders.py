@@ -41,7 +41,7 @@ def a_bird(bird_id="b0001", name="Pip", **fields):
 def a_ring(ring_id="r0001", inscription="IE TWK / 19 0007", **fields):
     fields = {"kind": RingKind.CLOSED, "leg": "left", **fields}
     fields["leg"] = Leg(fields["leg"])
-    if "bird" in fields:
+    if fields.get("bird"):
         fields.setdefault("state", RingState.ON_BIRD)
     return Ring(ring_id, inscription, **_dated(fields, "put_on", "removed"))
 
