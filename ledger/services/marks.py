@@ -14,8 +14,10 @@ from ledger.errors import RuleError
 from ledger.services.ledger import bird_of, date_of, ring_of
 
 if TYPE_CHECKING:
+    from ledger.domain.bird import Bird
     from ledger.domain.change import Change
     from ledger.domain.flock import Flock
+    from ledger.domain.partial_date import PartialDate
     from ledger.domain.ring import Chip, Ring
     from ledger.services.ledger import Ledger, When
 
@@ -125,37 +127,6 @@ def remove_ring_with_chip(
             "Say why it came off and who took it off.",
         )
     bird = bird_of(flock, ring.bird)
-    changes: list[Change] = []
-    chip_id = None
-    if chip is not None:
-        if chip.bird not in (None, bird.id):
-            raise RuleError(
-                f"Chip {chip.code} is in another bird, not in {bird.title}.",
-                "Read the chip again.",
-            )
-        chip_id = chip.id or flock.next_id(Kind.CHIP)
-        implanted = chip.implanted or date_of(on)
-        its_chip = replace(chip, id=chip_id, bird=bird.id, implanted=implanted)
-        changes.append(Put(its_chip))
-        if not chip.id:
-            chipped = Event(
-                flock.next_id(Kind.EVENT, after=1),
-                bird.id,
-                EventKind.CHIPPED,
-                implanted,
-                text=chip.code,
-                by=removed_by,
-                chip=chip_id,
-            )
-            changes.append(Put(chipped))
-    off = replace(
-        ring,
-        state=RingState.REMOVED,
-        removed=date_of(on),
-        removed_reason=reason.strip(),
-        removed_by=removed_by.strip(),
-        replaced_by=chip_id,
-    )
     removal = Event(
         flock.next_id(Kind.EVENT),
         bird.id,
@@ -164,11 +135,55 @@ def remove_ring_with_chip(
         text=f"{ring.inscription}: {reason.strip()}",
         by=removed_by.strip(),
         ring=ring.id,
-        chip=chip_id,
+    )
+    successor: list[Change] = []
+    chip_id = None
+    if chip is not None:
+        chip_id = chip.id or flock.next_id(Kind.CHIP)
+        successor = _chip_put_in(flock, bird, chip, date_of(on), removed_by.strip())
+    off = replace(
+        ring,
+        state=RingState.REMOVED,
+        removed=date_of(on),
+        removed_reason=reason.strip(),
+        removed_by=removed_by.strip(),
+        replaced_by=chip_id,
     )
     ledger.commit(
-        [*changes, Put(off), Put(removal)],
+        [*successor, Put(off), Put(replace(removal, chip=chip_id))],
         author=author,
         what=f"{called_ring(ring)} taken off {bird.title}",
     )
     return off
+
+
+def _chip_put_in(
+    flock: Flock, bird: Bird, chip: Chip, on: PartialDate, by: str
+) -> list[Change]:
+    """The chip in this bird; for a new one also the event, the second of its act.
+
+    Raises:
+        RuleError: it is in another bird.
+    """
+    if chip.bird not in (None, bird.id):
+        raise RuleError(
+            f"Chip {chip.code} is in another bird, not in {bird.title}.",
+            "Read the chip again.",
+        )
+    implanted = chip.implanted or on
+    its_chip = replace(
+        chip, id=chip.id or flock.next_id(Kind.CHIP), bird=bird.id, implanted=implanted
+    )
+    if chip.id:
+        return [Put(its_chip)]
+    event_id = flock.next_id(Kind.EVENT, after=1)
+    chipped = Event(
+        event_id,
+        bird.id,
+        EventKind.CHIPPED,
+        implanted,
+        text=chip.code,
+        by=by,
+        chip=its_chip.id,
+    )
+    return [Put(its_chip), Put(chipped)]
