@@ -1,19 +1,23 @@
 """Looking things up, and the next flock after a change."""
 
 import pytest
-from builders import a_bird, a_chip, a_flock, a_ring, an_event
+from builders import a_bird, a_chip, a_flock, a_person, a_ring, an_event
 from hypothesis import given
 from hypothesis import strategies as st
 
 from ledger.domain import (
     Bird,
+    Clutch,
     Drop,
     Event,
     EventKind,
     Flock,
     FlockSettings,
     Kind,
+    Pair,
     PartialDate,
+    Photo,
+    Placement,
     Put,
     Ring,
     RingState,
@@ -174,3 +178,33 @@ def test_changed__equals_a_flock_built_anew(acts):
     assert flock == anew
     for name, index in anew._indexes.items():
         assert dict(flock._indexes[name].items()) == dict(index.items())
+
+
+def test_flock__holds_every_kind_by_id_and_knows_its_size():
+    things = [
+        a_bird(),
+        a_ring(bird="b0001"),
+        a_chip(),
+        an_event(),
+        a_person(),
+        Pair("p0001", "b0001"),
+        Clutch("k0001", "p0001"),
+        Placement("m0001", "b0001"),
+        Photo("f0001", bird="b0001"),
+    ]
+    flock = a_flock(*things)
+    assert len(flock) == len(things)
+    assert set(flock) == set(things)
+    assert list(flock.clutches) == ["k0001"]
+    assert [clutch.id for clutch in flock.clutches_of("p0001")] == ["k0001"]
+    assert [pair.id for pair in flock.pairs_of("b0001")] == ["p0001"]
+    assert [bird.id for bird in flock.birds_named(" PIP")] == ["b0001"]
+    assert flock != things
+    with pytest.raises(TypeError):
+        hash(flock)
+
+
+def test_flock__cannot_be_changed_through_its_doors():
+    flock = a_flock(a_bird())
+    with pytest.raises(TypeError):
+        flock.birds["b0002"] = a_bird("b0002")

@@ -374,3 +374,40 @@ def test_errors_caused_by__dropping_what_others_name(kind, thing_id):
     _, errors = errors_caused_by(before, [Drop(kind, thing_id)])
     assert len(errors) == 1
     assert thing_id in errors[0].message
+
+
+def test_errors_caused_by__a_birth_date_moved_past_all_that_happened_to_it():
+    before = a_flock(
+        a_bird(hatched="2019"),
+        a_ring(bird="b0001", put_on="2019"),
+        a_chip(bird="b0001", implanted="2019"),
+        an_event(on="2019"),
+        Placement("m0001", "b0001", None, a_date("2019")),
+        Photo("f0001", bird="b0001"),
+        Pair("p0001", "b0001"),
+    )
+    _, errors = errors_caused_by(before, [Put(a_bird(hatched="2020"))])
+    assert {error.subject_id for error in errors} == {
+        "r0001",
+        "c0001",
+        "e0001",
+        "m0001",
+    }
+
+
+def test_errors_caused_by__a_pair_with_clutches_may_change():
+    before = a_flock(
+        a_bird(), Pair("p0001", "b0001"), Clutch("k0001", "p0001", eggs=(Egg(1),))
+    )
+    _, errors = errors_caused_by(before, [Put(Pair("p0001", location="Aviary 1"))])
+    assert errors == []
+
+
+def test_check__dead_without_a_date_has_no_end_to_lie_after():
+    flock = a_flock(a_bird(status="dead", hatched="2010"), an_event(on="2020"))
+    assert check(flock) == []
+
+
+def test_check__parents_of_unknown_age_may_be_older():
+    flock = a_flock(*marked(a_bird("b0001", "Sam"), a_bird("b0002", sire="b0001")))
+    assert check(flock) == []

@@ -283,3 +283,15 @@ def test_find__by_a_part_of_a_ring_is_suggested():
     with pytest.raises(NotFoundError) as refused:
         card.find_bird(flock, "0007")
     assert "b0001 Pip" in refused.value.hint
+
+
+def test_old_ring__one_that_was_lost_is_said_so():
+    flock = a_flock(a_bird(), a_ring(bird="b0001", state=RingState.LOST))
+    assert "This ring is entered as lost; nothing is entered" in text_of(flock, 200)
+
+
+def test_text__its_own_health_flags():
+    text = text_of(a_flock(a_bird(health_flags=("gout", "plucks"))))
+    at = line_of(text, "gout")
+    assert text.splitlines()[at].split() == ["HEALTH", "gout"]
+    assert text.splitlines()[at + 1].split() == ["plucks"]
