@@ -1,0 +1,1 @@
+"""Simulators and training of the reader's two networks; see RETRAIN.md."""
