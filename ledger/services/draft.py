@@ -14,6 +14,8 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from ledger.domain.flock import Flock
+    from ledger.services.identify import Identification
     from ocr.reading import Direction, Glyph, Line, Reading
 
 UNREAD = "?"
@@ -210,6 +212,24 @@ def as_reading(draft: Draft, reading: Reading) -> Reading:
     """
     lines = [part for line in draft.lines for part in _as_lines(line)]
     return replace(reading, lines=tuple(lines))
+
+
+def identify(flock: Flock, draft: Draft, reading: Reading | None) -> Identification:
+    """Rank the birds whose ring the draft may be.
+
+    Args:
+        flock: The flock.
+        draft: What is known of the inscription, by machine and by hand.
+        reading: The photos it comes from; None when all of it was typed.
+    """
+    from ledger.services import identify as matcher
+
+    if reading is None or not reading.ring_found:
+        # What a keeper types counts, also where the reader saw no ring at all.
+        if not draft.is_empty or reading is None:
+            return matcher.by_text(flock, draft.text)
+        return matcher.by_reading(flock, reading)
+    return matcher.by_reading(flock, as_reading(draft, reading))
 
 
 def _of_line(line: Line) -> DraftLine:

@@ -103,7 +103,7 @@ def _glances(folder: Path, stop: Callable[[], bool]) -> Iterator[None]:
     for _ in changes(
         folder,
         watch_filter=None,
-        stop_event=_Stop(stop),  # type: ignore[arg-type]  # it only asks is_set()
+        stop_event=_Stop(stop),
         rust_timeout=_TICK_MS,
         debounce=_TICK_MS,
         yield_on_timeout=True,

@@ -15,9 +15,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 from urllib.request import url2pathname
 
+from ledger.domain.partial_date import PartialDate
+from ledger.errors import NotFoundError, RuleError
 from ledger.services.inbox import PHOTO_SUFFIXES
 
 if TYPE_CHECKING:
+    import datetime as dt
     from collections.abc import Callable, Iterator
 
 
@@ -142,3 +145,55 @@ def _path(word: str) -> Path:
         except RuntimeError:  # no home folder known
             return Path(word)
     return Path(word)
+
+
+def grams(words: str) -> float | None:
+    """A weight as typed; None for nothing.
+
+    Raises:
+        RuleError: It is no weight.
+    """
+    words = words.strip().lower().removesuffix("g").strip().replace(",", ".")
+    if not words:
+        return None
+    if not re.fullmatch(r"\d{1,5}(\.\d{1,2})?", words) or not float(words):
+        raise RuleError(
+            f"“{words}” is not a weight in grams.", "Write a number such as 412.5."
+        )
+    return float(words)
+
+
+def date(words: str, today: dt.date) -> PartialDate:
+    """A date as typed; today for nothing.
+
+    Raises:
+        RuleError: It is no date, or it lies ahead.
+    """
+    if not words.strip():
+        return PartialDate.of(today)
+    try:
+        typed = PartialDate.parse(words)
+    except ValueError as error:
+        raise RuleError(str(error)) from error
+    if typed.is_after(today):
+        raise RuleError(f"{typed} lies ahead.", "Write when it was, or leave it empty.")
+    return typed
+
+
+def folder(words: str) -> Path:
+    """A folder as typed or dropped, made if it is not there.
+
+    Raises:
+        NotFoundError: It is none, and none can be made there.
+    """
+    if not words.strip():
+        raise NotFoundError("No folder was named.", "Type its path, or drop it here.")
+    path = _path(_unquoted(words.strip())).absolute()
+    try:
+        path.mkdir(parents=True, exist_ok=True)
+    except (OSError, ValueError) as error:
+        why = getattr(error, "strerror", None) or "no such name is allowed"
+        raise NotFoundError(
+            f"The folder {path} cannot be made: {why}.", "Choose another folder."
+        ) from error
+    return path

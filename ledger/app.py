@@ -1,0 +1,227 @@
+"""The program in the terminal: opens the ledger, then hands over to the pages."""
+
+from __future__ import annotations
+
+import datetime as dt
+import getpass
+from typing import TYPE_CHECKING, Any
+
+from textual.app import App, SystemCommand
+from textual.binding import Binding
+
+from ledger import paths
+from ledger.errors import LedgerError, StoreError, StoreInUseError, StoreMissingError
+from ledger.screens.base import tell_trouble
+from ledger.screens.choice import ChoiceScreen
+from ledger.screens.desk import Desk
+from ledger.services import book
+from ledger.settings import Settings, load_settings
+from ledger.widgets.commands import KeyCommands
+from ledger.widgets.photo_view import prepare
+from ledger.widgets.themes import EVENING, MORNING, THEMES
+from ledger.widgets.words import Words
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable, Sequence
+    from pathlib import Path
+
+    from textual.app import ComposeResult
+    from textual.screen import Screen
+
+    from ledger.screens.desk import Reader, Report
+    from ledger.services.book import Ledger
+    from ledger.widgets.photo_view import Pictures
+    from ocr.reading import Reading
+
+
+class LedgerApp(App[None]):
+    """One ledger in one window."""
+
+    TITLE = "Flock ledger"
+    CSS_PATH = "ledger.tcss"
+    COMMANDS = App.COMMANDS | {KeyCommands}
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide")]
+    BINDINGS = [
+        Binding(
+            "f9",
+            "turn_look",
+            "Light or dark",
+            id="look",
+            show=False,
+            tooltip="The light look by day, the dark one in the evening",
+        ),
+    ]
+
+    def __init__(
+        self,
+        folder: Path,
+        *,
+        settings: Settings | None = None,
+        pictures: Pictures = "blocks",
+        read: Reader | None = None,
+        now: Callable[[], dt.datetime] | None = None,
+    ) -> None:
+        """Open nothing yet.
+
+        Args:
+            folder: Where the ledger lies.
+            settings: The keeper's choices.
+            pictures: How pictures are drawn.
+            read: Reads rings; None is the program's own reader.
+            now: The time where the keeper is.
+        """
+        super().__init__()
+        self._folder = folder
+        self._settings = settings or Settings()
+        self._pictures = pictures
+        self._reader = read or read_ring
+        self._now = now or (lambda: dt.datetime.now().astimezone())
+        self._ledger: Ledger | None = None
+
+    def compose(self) -> ComposeResult:
+        """Something to see at once, while the ledger is opened."""
+        yield Words("Opening the ledger ...", id="opening")
+
+    def on_mount(self) -> None:
+        """Dress, draw, then open."""
+        for theme in THEMES:
+            self.register_theme(theme)
+        names = {theme.name for theme in THEMES}
+        chosen = self._settings.theme
+        self.theme = chosen if chosen in names else EVENING.name
+        self.call_after_refresh(self._open)
+
+    def on_unmount(self) -> None:
+        """Let other windows write."""
+        self._close()
+
+    def _close(self) -> None:
+        if self._ledger is not None:
+            self._ledger.close()
+            self._ledger = None
+
+    def _open(self, *, read_only: bool = False, create: bool = False) -> None:
+        try:
+            self._ledger = book.open_ledger(
+                self._folder, read_only=read_only, create=create
+            )
+        except StoreMissingError:
+            self._ask_how_to_begin()
+        except StoreError as error:
+            self._ask_what_to_do(error)
+        else:
+            self._begin(self._ledger)
+
+    def _begin(self, ledger: Ledger) -> None:
+        from ledger.screens.start import StartScreen
+
+        desk = Desk(
+            ledger=ledger,
+            now=self._now,
+            keeper=_keeper(ledger, self._settings),
+            read=self._reader,
+            settings=self._settings,
+            pictures="blocks" if self.is_web else self._pictures,
+        )
+        self.push_screen(StartScreen(desk))
+
+    def _ask_how_to_begin(self) -> None:
+        self.push_screen(
+            ChoiceScreen(
+                "Welcome",
+                f"There is no ledger in {self._folder} yet.",
+                [
+                    ("demo", "Look round with the demo flock, an invented one"),
+                    ("empty", "Begin an empty flock here"),
+                    ("leave", "Leave"),
+                ],
+            ),
+            self._follow_choice,
+        )
+
+    def _ask_what_to_do(self, error: StoreError) -> None:
+        answers = [("again", "Try again"), ("leave", "Leave")]
+        if isinstance(error, StoreInUseError):
+            answers.insert(0, ("read-only", "Open it here to read only"))
+        self.push_screen(
+            ChoiceScreen(str(error), error.hint, answers, is_trouble=True),
+            self._follow_choice,
+        )
+
+    def _follow_choice(self, choice: str | None) -> None:
+        match choice:
+            case "demo":
+                self._open_demo()
+            case "empty":
+                self._open(create=True)
+            case "read-only":
+                self._open(read_only=True)
+            case "again":
+                self._open()
+            case _:
+                self.exit()
+
+    def _open_demo(self) -> None:
+        from ledger.services import demo
+
+        try:
+            self._folder = demo.private_copy(paths.demo_folder())
+        except LedgerError as error:
+            tell_trouble(self, "No demo flock", error)
+            self._ask_how_to_begin()
+            return
+        self._open()
+
+    def action_turn_look(self) -> None:
+        """Light or dark, and remember it."""
+        theme = MORNING if self.theme == EVENING.name else EVENING
+        self.theme = theme.name
+        for screen in self.screen_stack:
+            desk = getattr(screen, "desk", None)
+            if isinstance(desk, Desk):
+                try:
+                    desk.choose(theme=theme.name)
+                except LedgerError as error:
+                    tell_trouble(self, "Look not kept", error)
+                return
+
+    def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
+        """The palette lists every key; besides those only how to leave."""
+        yield SystemCommand("Leave", "Close the program (Ctrl+Q)", self.action_quit)
+
+
+def read_ring(
+    paths: Sequence[Path], *, report: Report, cancelled: Callable[[], bool]
+) -> Reading:
+    """Read a ring; the reader is loaded only when it is needed.
+
+    Raises:
+        ReadingError: a photo cannot be read.
+    """
+    from ledger.services import ring_reading
+
+    return ring_reading.read(paths, report=report, cancelled=cancelled)
+
+
+def _keeper(ledger: Ledger, settings: Settings) -> str:
+    """Who signs: as chosen, else the flock's keeper, else the login."""
+    if settings.keeper:
+        return settings.keeper
+    flock = ledger.flock
+    person = flock.people.get(flock.settings.keeper or "")
+    if person is not None and person.name:
+        return person.name
+    try:
+        return getpass.getuser()
+    except (OSError, KeyError):
+        return "keeper"
+
+
+def run(folder: Path) -> None:
+    """Open the ledger in this folder in the terminal, until the keeper leaves.
+
+    Raises:
+        LedgerError: the keeper's settings cannot be read.
+    """
+    settings = load_settings()
+    LedgerApp(folder, settings=settings, pictures=prepare(settings.pictures)).run()
