@@ -1,0 +1,175 @@
+"""Which character of an inscription each place of a reading shows, for one ring."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ledger.rings.alphabet import CODE, OTHER, chances_of, turned_chances
+from ledger.rings.tracks import Inscription, inscribed
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from ledger.rings.evidence import Evidence, EvidenceLine, Slot
+
+_SKIP_COST = 4.0
+_FALSE_SLOT_COST = 4.5
+_TURN_COST = 4.0
+_JUMP_COST = 1.0
+_JUMP_AT_GAP_COST = 3.0
+"""In nats; close to the chances that the sweep over all rings works with."""
+_WHOLE_STRAY = 0.0
+
+
+@dataclass(frozen=True)
+class Shown:
+    """One place of the reading and the character it shows."""
+
+    slot: Slot
+    at: int | None
+    """Place in the inscription's signs; None where it shows none of them."""
+
+
+@dataclass(frozen=True)
+class Alignment:
+    """A reading laid on one inscription."""
+
+    inscription: Inscription
+    lines: tuple[tuple[Shown, ...], ...]
+    upside_down: bool = False
+
+    def seen(self, least: float = 0.0) -> frozenset[int]:
+        """Places of the inscription that the reading shows as recorded.
+
+        Args:
+            least: With at least this chance.
+        """
+        signs = self.inscription.signs
+        return frozenset(
+            shown.at
+            for line in self.lines
+            for shown in line
+            if shown.at is not None
+            and chance_of(shown.slot, signs[shown.at], self.upside_down) > least
+        )
+
+    def contradictions(self, least: float) -> list[Shown]:
+        """Places read as something else with at least this chance."""
+        signs = self.inscription.signs
+        return [
+            shown
+            for line in self.lines
+            for shown in line
+            if shown.slot.probability >= least
+            and (
+                shown.at is None
+                or chance_of(shown.slot, signs[shown.at], self.upside_down) < 0.2
+            )
+        ]
+
+
+def chance_of(slot: Slot, sign: str, upside_down: bool = False) -> float:
+    """Chance, confusions included, that this sign truly stands in this slot."""
+    chances = chances_of(dict(slot.chances))
+    if upside_down:
+        chances = turned_chances(chances)
+    return float(chances[CODE.get(sign, OTHER)])
+
+
+def align(evidence: Evidence, text: str) -> Alignment:
+    """Lay the reading on the inscription the best way there is."""
+    inscription = inscribed(text)
+    upright_score, upright = _laid(evidence, inscription, upside_down=False)
+    if not upright.contradictions(0.5):
+        return upright
+    score, turned = _laid(evidence, inscription, upside_down=True)
+    return turned if score - _TURN_COST > upright_score else upright
+
+
+def _laid(
+    evidence: Evidence, inscription: Inscription, *, upside_down: bool
+) -> tuple[float, Alignment]:
+    laid = [_best(line, inscription, upside_down) for line in evidence.lines]
+    lines = tuple(shown for _, shown in laid)
+    return sum(s for s, _ in laid), Alignment(inscription, lines, upside_down)
+
+
+def _best(
+    line: EvidenceLine, inscription: Inscription, upside_down: bool
+) -> tuple[float, tuple[Shown, ...]]:
+    """Score and places on the best circle: the whole ring, or one of its lines."""
+    n = len(inscription.signs)
+    circles = [list(range(n))]
+    bounds = inscription.line_bounds()
+    if len(bounds) > 1:
+        circles += [list(range(a, b)) for a, b in bounds if b - a > 3]
+    ways = [_on_circle(line, inscription, c, upside_down) for c in circles if c]
+    stray = (_WHOLE_STRAY, tuple(Shown(slot, None) for slot in line.slots))
+    return max([*ways, stray], key=lambda way: way[0])
+
+
+def _on_circle(
+    line: EvidenceLine,
+    inscription: Inscription,
+    circle: Sequence[int],
+    upside_down: bool,
+) -> tuple[float, tuple[Shown, ...]]:
+    slots = line.slots[::-1] if upside_down else line.slots
+    track = [*circle, *circle]
+    codes = [CODE.get(inscription.signs[at], OTHER) for at in track]
+    rows = np.array([chances_of(dict(slot.chances)) for slot in slots])
+    if upside_down:
+        rows = np.array([turned_chances(row) for row in rows])
+    fits = np.log(rows[:, codes] * rows.shape[1])
+    jumps = [_jump_cost(slot) for slot in slots]
+    score, places = _trace(fits, jumps, len(circle))
+    shown = [
+        Shown(slot, None if place is None else track[place])
+        for slot, place in zip(slots, places, strict=True)
+    ]
+    return score, tuple(shown[::-1] if upside_down else shown)
+
+
+def _jump_cost(slot: Slot) -> float:
+    """What it costs to leave out any number of characters before this place."""
+    if slot.run_before:
+        return _JUMP_COST
+    return _JUMP_AT_GAP_COST if slot.gap_before else np.inf
+
+
+def _trace(
+    fits: NDArray[np.float64], jumps: Sequence[float], n_starts: int
+) -> tuple[float, list[int | None]]:
+    """Best path of slots over places: on by one, over a missed one, or staying."""
+    wide = fits.shape[1]
+    best = np.full(wide, -np.inf)
+    best[:n_starts] = fits[0, :n_starts]
+    places_from = np.arange(wide)
+    came: list[NDArray[np.intp]] = []
+    for fit, jump in zip(fits[1:], jumps[1:], strict=True):
+        # Row 0: the slot shows nothing; rows 1 to 3: one, two, three places on.
+        ways = np.full((5, wide), -np.inf)
+        ways[0] = best - _FALSE_SLOT_COST - fit
+        for on in (1, 2, 3):
+            ways[on, on:] = best[:-on] - _SKIP_COST * (on - 1)
+        furthest = np.maximum.accumulate(best)
+        ways[4, 1:] = furthest[:-1] - jump
+        way = ways.argmax(axis=0)
+        left = np.maximum.accumulate(np.where(best == furthest, places_from, 0))
+        origin = np.where(way == 4, np.roll(left, 1), places_from - way)
+        came.append(np.where(way == 0, -1 - places_from, origin))
+        best = ways.max(axis=0) + fit
+    at = int(best.argmax())
+    score = float(best[at])
+    places: list[int | None] = []
+    for back in reversed(came):
+        origin_at = int(back[at])
+        places.append(None if origin_at < 0 else at)
+        at = -1 - origin_at if origin_at < 0 else origin_at
+    places.append(at)
+    return score, places[::-1]
