@@ -43,11 +43,11 @@ class Alignment:
     lines: tuple[tuple[Shown, ...], ...]
     upside_down: bool = False
 
-    def seen(self, least: float = 0.0) -> frozenset[int]:
+    def seen(self, least: float = 0.02) -> frozenset[int]:
         """Places of the inscription that the reading shows as recorded.
 
         Args:
-            least: With at least this chance.
+            least: With more than this chance.
         """
         signs = self.inscription.signs
         return frozenset(
@@ -55,6 +55,7 @@ class Alignment:
             for line in self.lines
             for shown in line
             if shown.at is not None
+            and shown.slot.chances
             and chance_of(shown.slot, signs[shown.at], self.upside_down) > least
         )
 

@@ -10,6 +10,15 @@ if TYPE_CHECKING:
     from ledger.domain.ring import Ring
     from ledger.rings.alignment import Alignment
 
+Doubt = Literal[
+    "no bird",
+    "several birds",
+    "stranger",
+    "too few",
+    "contradiction",
+    "serial unseen",
+    "upside down",
+]
 Verdict = Literal["sure", "unsure", "unknown ring", "no ring"]
 
 
@@ -25,10 +34,19 @@ class Candidate:
     """The same if the characters alone are asked and only our rings exist."""
     alignment: Alignment
 
+
+@dataclass(frozen=True)
+class Left:
+    """One of the birds that the evidence leaves, through one of its rings."""
+
+    ring: Ring
+    bird: Bird | None
+    probability: float
+
     @property
     def called(self) -> str:
-        """The bird by name; a ring on no bird by what it is."""
-        return self.bird.title if self.bird else f"{self.ring.inscription} (no bird)"
+        """The bird by name; a ring on no bird by what stands on it."""
+        return self.bird.title if self.bird else f"ring {self.ring.inscription}"
 
 
 @dataclass(frozen=True)
@@ -42,5 +60,10 @@ class Ranking:
     """Chance that the ring is on no bird of the ledger and in no drawer of ours."""
     n_left: int
     """How many birds the evidence leaves; may be more than are listed."""
-    doubts: tuple[str, ...] = ()
-    """What keeps the verdict from being sure, as sentences."""
+    left: tuple[Left, ...] = ()
+    """The likeliest of them, more than are listed: from these the next thing to
+    look at is chosen."""
+    year_now: int = 0
+    """The last year the flock knows of."""
+    doubts: tuple[Doubt, ...] = ()
+    """What keeps the verdict from being sure."""

@@ -6,14 +6,15 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ledger.domain.ring import RingState
 from ledger.rings.alignment import align
-from ledger.rings.candidate import Candidate, Ranking, Verdict
+from ledger.rings.candidate import Candidate, Doubt, Left, Ranking, Verdict
 from ledger.rings.index import index_of
 from ledger.rings.posterior import Posterior, posterior
 from ledger.rings.serial import serial_places
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from ledger.domain.flock import Flock
     from ledger.rings.evidence import Evidence
     from ledger.rings.index import RingIndex
@@ -27,10 +28,13 @@ _LEGIBLE = 0.7
 _READ_FOR_CERTAIN = 0.8
 _READ_AT_ALL = 0.2
 _MOST_LISTED = 10
+_MOST_LEFT = 60
 _LIST_UP_TO = 0.98
 """The birds listed make up so much of the chance that it is one of ours."""
 _LEAST_LISTED = 0.02
 """Against the likeliest one."""
+_LEAST_IF_UNKNOWN = 0.01
+"""If the ring is unknown, only birds that it may yet be are listed."""
 
 
 def rank(flock: Flock, evidence: Evidence) -> Ranking:
@@ -43,76 +47,79 @@ def rank(flock: Flock, evidence: Evidence) -> Ranking:
     if not evidence.ring_found:
         return Ranking("no ring", (), 0.0, 0)
     index = index_of(flock)
-    if not evidence.lines or not evidence.n_legible or not index.rings:
-        everything = 1.0 if evidence.n_legible else 0.0
-        verdict: Verdict = "unknown ring" if evidence.n_legible else "unsure"
-        return Ranking(verdict, (), everything, index.n_bearers)
+    if not evidence.n_legible or not index.rings:
+        unknown = evidence.n_legible > 0
+        verdict: Verdict = "unknown ring" if unknown else "unsure"
+        return Ranking(verdict, (), float(unknown), index.n_bearers)
     weighed = posterior(index, evidence)
-    candidates = _candidates(index, weighed, evidence)
-    n_left = int((weighed.bearers > 0.1 * weighed.bearers.max()).sum())
-    if weighed.none_of_ours >= UNKNOWN_FROM:
-        return Ranking("unknown ring", candidates, weighed.none_of_ours, n_left)
+    left = _left(index, weighed)
+    candidates = _candidates(left, weighed, evidence)
     doubts = tuple(_doubts(candidates[0], weighed, index.latest_year))
+    verdict = "unsure" if doubts else "sure"
+    if weighed.none_of_ours >= UNKNOWN_FROM:
+        verdict = "unknown ring"
+        near = _LEAST_IF_UNKNOWN
+        candidates = tuple(c for c in candidates if c.probability >= near)
+    top = float(weighed.bearers.max())
     return Ranking(
-        "unsure" if doubts else "sure",
-        candidates[:1] if not doubts else candidates,
+        verdict,
+        candidates if doubts else candidates[:1],
         weighed.none_of_ours,
-        n_left,
+        int((weighed.bearers > 0.1 * top).sum()),
+        left,
+        index.latest_year,
         doubts,
     )
 
 
-def _candidates(
-    index: RingIndex, weighed: Posterior, evidence: Evidence
-) -> tuple[Candidate, ...]:
+def _left(index: RingIndex, weighed: Posterior) -> tuple[Left, ...]:
     """The likeliest bearers, each by the likeliest of its rings."""
-    order = np.argsort(-weighed.bearers, kind="stable")[: _MOST_LISTED * 2]
-    ours = float(weighed.bearers.sum()) or 1.0
+    found: list[Left] = []
+    order = np.argsort(-weighed.bearers, kind="stable")[:_MOST_LEFT]
     least = _LEAST_LISTED * float(weighed.bearers.max(initial=0.0))
-    listed: list[Candidate] = []
-    told = 0.0
     for bearer in order:
         chance = float(weighed.bearers[bearer])
-        enough = told >= _LIST_UP_TO * ours or chance < least
-        if listed and (len(listed) >= _MOST_LISTED or enough):
+        if found and chance < least:
             break
         rings = np.flatnonzero(index.bearer == bearer)
         best = int(rings[np.argmax(weighed.rings[rings])])
-        ring = index.rings[best]
-        listed.append(
-            Candidate(
-                ring,
-                index.birds[best],
-                chance,
-                float(weighed.by_characters[bearer]),
-                align(evidence, ring.inscription),
-            )
-        )
-        told += chance
+        found.append(Left(index.rings[best], index.birds[best], chance))
+    return tuple(found)
+
+
+def _candidates(
+    left: tuple[Left, ...], weighed: Posterior, evidence: Evidence
+) -> tuple[Candidate, ...]:
+    """Those of the birds left that are worth a line."""
+    ours = float(weighed.bearers.sum()) or 1.0
+    order = np.argsort(-weighed.bearers, kind="stable")
+    listed: list[Candidate] = []
+    told = 0.0
+    for one, bearer in zip(left[:_MOST_LISTED], order, strict=False):
+        if listed and told >= _LIST_UP_TO * ours:
+            break
+        laid = align(evidence, one.ring.inscription)
+        alone = float(weighed.by_characters[bearer])
+        listed.append(Candidate(one.ring, one.bird, one.probability, alone, laid))
+        told += one.probability
     return tuple(listed)
 
 
-def _doubts(top: Candidate, weighed: Posterior, year_now: int) -> list[str]:
+def _doubts(top: Candidate, weighed: Posterior, year_now: int) -> Iterator[Doubt]:
     """Why the first bird is not certain; none where it is."""
-    doubts = []
     if top.bird is None:
-        state = top.ring.state
-        where = "in stock" if state is RingState.IN_STOCK else f"entered as {state}"
-        doubts.append(f"Ring {top.ring.inscription} is {where} and on no bird.")
+        yield "no bird"
     if top.by_characters < SURE_FROM or top.probability < SURE_FROM:
-        doubts.append("The characters in view leave more than one bird.")
+        yield "several birds"
     if weighed.none_at_worst > 1 - SURE_FROM:
-        doubts.append("A stranger's ring could show the same characters.")
-    lines = top.alignment.lines
-    legible = [s for line in lines for s in line if s.slot.probability >= _LEGIBLE]
-    if len(legible) < LEAST_LEGIBLE:
-        doubts.append("Too few characters are legible.")
+        yield "stranger"
+    shown = [one for line in top.alignment.lines for one in line]
+    if sum(one.slot.probability >= _LEGIBLE for one in shown) < LEAST_LEGIBLE:
+        yield "too few"
     if top.alignment.contradictions(_READ_FOR_CERTAIN):
-        doubts.append("Some characters read well do not stand on that ring.")
+        yield "contradiction"
     serial = serial_places(top.ring.inscription, year_now)
-    unseen = serial - top.alignment.seen(_READ_AT_ALL)
-    if unseen:
-        doubts.append("Not every character of its serial is in view.")
+    if serial - top.alignment.seen(_READ_AT_ALL):
+        yield "serial unseen"
     if top.alignment.upside_down:
-        doubts.append("The ring may have been read upside down.")
-    return doubts
+        yield "upside down"

@@ -117,10 +117,14 @@ def _fit_of_place(seen_at: str, bird: Bird | None) -> float:
 
 
 def _fit_of_words(seen: str, on_record: str, if_other: float) -> float:
-    one, other = _words(seen), _words(on_record)
-    if not other:
+    if not on_record.strip():
         return 0.4
-    return 1.0 if one == other else if_other
+    return 1.0 if same_words(seen, on_record) else if_other
+
+
+def same_words(one: str, other: str) -> bool:
+    """The same letters and digits; case, spaces and marks aside."""
+    return _words(one) == _words(other)
 
 
 def _words(text: str) -> str:

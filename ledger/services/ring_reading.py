@@ -1,0 +1,82 @@
+"""The only door to the reader of photos."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from ledger.errors import ReadingError
+from ledger.rings.alphabet import CODE
+from ledger.rings.evidence import Evidence, EvidenceLine, Slot
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+    from pathlib import Path
+
+    from ocr import Reading
+    from ocr.reading import Glyph, Line, Stage
+
+
+def read(
+    paths: Sequence[Path],
+    report: Callable[[Stage, str], None] | None = None,
+    cancelled: Callable[[], bool] | None = None,
+) -> Reading:
+    """Read one ring from one or several photos of it.
+
+    Args:
+        paths: The photos, in any order.
+        report: Told of every stage as it begins.
+        cancelled: Asked between stages whether to give up.
+
+    Raises:
+        ReadingError: a photo cannot be read; the message says which and why.
+        Cancelled: `cancelled` said so.
+    """
+    from ocr import read_ring
+    from ocr.errors import Cancelled, OcrError
+
+    told = report or _say_nothing
+    asked = cancelled or _never
+    try:
+        return read_ring(paths, report=told, cancelled=asked)
+    except Cancelled:
+        raise
+    except OcrError as error:
+        raise ReadingError(str(error), getattr(error, "hint", None) or None) from error
+
+
+def _say_nothing(_stage: Stage, _detail: str) -> None:
+    """Nobody asked to be told."""
+
+
+def _never() -> bool:
+    return False
+
+
+def evidence(reading: Reading) -> Evidence:
+    """What a reading says of the ring, in the form that the matcher takes."""
+    lines = tuple(_line(line) for line in reading.lines)
+    aspects = [photo.aspect for photo in reading.photos if photo.aspect]
+    return Evidence(
+        lines=tuple(line for line in lines if any(s.chances for s in line.slots)),
+        colour=reading.colour,
+        closure=reading.closure,
+        aspect=sorted(aspects)[len(aspects) // 2] if aspects else 0.0,
+        # A reading without photos was put together by hand.
+        ring_found=reading.ring_found or not reading.photos or bool(lines),
+    )
+
+
+def _line(line: Line) -> EvidenceLine:
+    return EvidenceLine(
+        tuple(_slot(glyph) for glyph in line.glyphs),
+        line.direction,
+        line.cut_start,
+        line.cut_end,
+    )
+
+
+def _slot(glyph: Glyph) -> Slot:
+    chances = glyph.alternatives or ((glyph.text, glyph.probability),)
+    known = tuple((sign, p) for sign, p in chances if sign in CODE and p > 0)
+    return Slot(known, gap_before=glyph.gap_before, phi_deg=glyph.phi_deg)
