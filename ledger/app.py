@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import getpass
 from typing import TYPE_CHECKING, Any
 
 from textual.app import App, SystemCommand
@@ -15,6 +14,7 @@ from ledger.screens.base import tell_trouble
 from ledger.screens.choice import ChoiceScreen
 from ledger.screens.desk import Desk
 from ledger.services import book
+from ledger.services.keeper import keeper_name
 from ledger.settings import Settings, load_settings
 from ledger.widgets.commands import KeyCommands
 from ledger.widgets.photo_view import prepare
@@ -118,7 +118,7 @@ class LedgerApp(App[None]):
         desk = Desk(
             ledger=ledger,
             now=self._now,
-            keeper=_keeper(ledger, self._settings),
+            keeper=keeper_name(ledger.flock, self._settings),
             read=self._reader,
             settings=self._settings,
             pictures="blocks" if self.is_web else self._pictures,
@@ -201,20 +201,6 @@ def read_ring(
     from ledger.services import ring_reading
 
     return ring_reading.read(paths, report=report, cancelled=cancelled)
-
-
-def _keeper(ledger: Ledger, settings: Settings) -> str:
-    """Who signs: as chosen, else the flock's keeper, else the login."""
-    if settings.keeper:
-        return settings.keeper
-    flock = ledger.flock
-    person = flock.people.get(flock.settings.keeper or "")
-    if person is not None and person.name:
-        return person.name
-    try:
-        return getpass.getuser()
-    except (OSError, KeyError):
-        return "keeper"
 
 
 def run(folder: Path) -> None:

@@ -53,6 +53,20 @@ def _never() -> bool:
     return False
 
 
+def as_text(reading: Reading) -> str:
+    """What was read, in lines for a person, doubts last."""
+    from ocr.as_text import as_text
+
+    return "\n".join(as_text(reading))
+
+
+def is_reliable(reading: Reading) -> bool:
+    """Whether there is a ring, something legible on it, and rather right than wrong."""
+    from ocr.as_text import is_reliable
+
+    return is_reliable(reading)
+
+
 def evidence(reading: Reading) -> Evidence:
     """What a reading says of the ring, in the form that the matcher takes."""
     lines = tuple(_line(line) for line in reading.lines)

@@ -1,0 +1,158 @@
+"""Commands for the ledger itself: a bird's card, birds in, birds out, a check."""
+
+from __future__ import annotations
+
+import tempfile
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from ledger.commands.answer import DONE, LOOK, Answer
+from ledger.errors import StoreMissingError
+
+if TYPE_CHECKING:
+    from argparse import Namespace
+    from collections.abc import Iterator
+
+    from ledger.services.exchange import BadCell, ImportResult
+    from ledger.services.ledger import Ledger
+
+
+def card(words: Namespace) -> Answer:
+    """Print the emergency card of one bird."""
+    from ledger.services import book, card
+
+    with book.open_ledger(book.place(words.store), read_only=True) as ledger:
+        bird = card.find_bird(ledger.flock, words.bird)
+        its_card = card.emergency_card(ledger.flock, bird.id, words.today)
+    return Answer(text=card.as_text(its_card), plain=card.as_json(its_card))
+
+
+def check(words: Namespace) -> Answer:
+    """Look for contradictions and gaps; change nothing."""
+    from ledger.services import book, checking
+
+    with book.open_ledger(book.place(words.store), read_only=True) as ledger:
+        findings = checking.check(ledger)
+        birds = len(ledger.flock.birds)
+    if not findings:
+        return Answer(
+            text=f"{birds} birds checked; nothing to mend.", plain={"findings": []}
+        )
+    lines = [
+        f"{finding.severity}: {finding.message} {finding.remedy}"
+        for finding in findings
+    ]
+    lines.append(f"{birds} birds checked; {len(findings)} findings.")
+    return Answer(
+        text="\n".join(lines),
+        plain={
+            "findings": [
+                {
+                    "severity": str(finding.severity),
+                    "subject": finding.subject_id,
+                    "message": finding.message,
+                    "remedy": finding.remedy,
+                }
+                for finding in findings
+            ]
+        },
+        exit_code=LOOK,
+    )
+
+
+def take_in(words: Namespace) -> Answer:
+    """Take birds in from a CSV file; where there is no ledger yet, begin one."""
+    from ledger.services import book
+
+    folder = book.place(words.store)
+    begun = False
+    try:
+        # A dry run writes nothing and takes no lock.
+        with book.open_ledger(folder, read_only=words.dry_run) as ledger:
+            result = _import(ledger, words, dry_run=words.dry_run)
+    except StoreMissingError:
+        result = _try_on_an_empty_ledger(words)
+        if result.added and not words.dry_run:
+            with book.open_ledger(folder, create=True) as ledger:
+                result = _import(ledger, words, dry_run=False)
+            begun = True
+    return Answer(
+        text="\n".join(_import_lines(result, words, folder if begun else None)),
+        plain={
+            "file": str(words.file),
+            "rows": result.rows,
+            "added": result.added,
+            "stored": result.stored,
+            "begun": begun,
+            "bad": [_cell_as_plain(cell) for cell in result.bad],
+            "warnings": [_cell_as_plain(cell) for cell in result.warnings],
+        },
+        exit_code=LOOK if result.bad else DONE,
+    )
+
+
+def give_out(words: Namespace) -> Answer:
+    """Write all birds to a CSV file, in the columns that an import takes."""
+    from ledger.services import book, exchange
+
+    with book.open_ledger(book.place(words.store), read_only=True) as ledger:
+        birds = exchange.export_csv(ledger.flock, words.file)
+    return Answer(
+        text=f"{birds} birds written to {words.file}.",
+        plain={"file": str(words.file), "birds": birds},
+    )
+
+
+def _import(ledger: Ledger, words: Namespace, *, dry_run: bool) -> ImportResult:
+    from ledger.services import exchange
+    from ledger.services.keeper import keeper_name
+    from ledger.settings import load_settings
+
+    return exchange.import_csv(
+        ledger,
+        words.file,
+        dry_run=dry_run,
+        skip_bad=words.skip_bad,
+        today=words.today,
+        author=keeper_name(ledger.flock, load_settings()),
+    )
+
+
+def _try_on_an_empty_ledger(words: Namespace) -> ImportResult:
+    """What an import would do, so that a bad file leaves no empty ledger behind."""
+    from ledger.services import book
+
+    with (
+        tempfile.TemporaryDirectory() as folder,
+        book.open_ledger(Path(folder), create=True) as ledger,
+    ):
+        return _import(ledger, words, dry_run=True)
+
+
+def _import_lines(
+    result: ImportResult, words: Namespace, begun_in: Path | None
+) -> Iterator[str]:
+    """Every bad row with its place and reason, then what was done."""
+    for cell in result.bad:
+        yield _cell_in_words(cell, "skipped" if words.skip_bad else "wrong")
+    for cell in result.warnings:
+        yield _cell_in_words(cell, "look")
+    if begun_in:
+        yield f"A new ledger was begun in {begun_in}."
+    if result.stored:
+        yield f"{result.added} birds stored, of {result.rows} rows."
+    elif result.bad and not words.skip_bad:
+        yield "Nothing was stored. Mend these rows, or add --skip-bad."
+    elif words.dry_run:
+        yield f"{result.added} birds would be stored, of {result.rows} rows."
+    else:
+        yield "There was nothing to store."
+
+
+def _cell_in_words(cell: BadCell, verdict: str) -> str:
+    column = f", {cell.column}" if cell.column else ""
+    return f"{verdict}: line {cell.line}{column}: {cell.reason}"
+
+
+def _cell_as_plain(cell: BadCell) -> dict[str, Any]:
+    return {"line": cell.line, "column": cell.column, "reason": cell.reason}

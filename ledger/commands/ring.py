@@ -1,0 +1,113 @@
+"""Commands that start from a ring: read it, find its bird, explain it.
+
+Services are imported inside the functions: `flock-ledger --help` must not wait
+for the image libraries.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from ledger.commands.answer import DONE, LOOK, Answer
+from ledger.errors import UsageError
+
+if TYPE_CHECKING:
+    from argparse import Namespace
+    from collections.abc import Iterator
+
+    from ledger.services.identify import Candidate, Identification
+
+
+def read(words: Namespace) -> Answer:
+    """Read one ring from one or several photos of it; needs no ledger."""
+    from ledger.services import ring_reading
+
+    reading = ring_reading.read(words.photos)
+    return Answer(
+        text=ring_reading.as_text(reading),
+        plain=reading.as_json(),
+        exit_code=DONE if ring_reading.is_reliable(reading) else LOOK,
+    )
+
+
+def identify(words: Namespace) -> Answer:
+    """Rank the birds whose ring it may be; when sure, show the emergency card."""
+    _photos_or_text(words)
+    from ledger.services import book, card, identify, ring_reading
+
+    known = {"leg": words.leg, "colour": words.colour, "at": words.at}
+    with book.open_ledger(book.place(words.store), read_only=True) as ledger:
+        if words.text is not None:
+            found = identify.by_text(ledger.flock, words.text, **known)
+            said: list[str] = []
+        else:
+            reading = ring_reading.read(words.photos)
+            found = identify.by_reading(ledger.flock, reading, **known)
+            said = [ring_reading.as_text(reading), ""]
+        said += _identification_lines(found)
+        bird_id = found.candidates[0].bird if found.verdict == "sure" else None
+        if bird_id is not None:
+            its_card = card.emergency_card(ledger.flock, bird_id, words.today)
+            said += ["", card.as_text(its_card)]
+    return Answer(
+        text="\n".join(said),
+        plain=found.as_json(),
+        exit_code=DONE if found.verdict == "sure" else LOOK,
+    )
+
+
+def explain(words: Namespace) -> Answer:
+    """Say what an unfamiliar ring tells, proves and cannot prove."""
+    _photos_or_text(words)
+    from ledger.services import explain, ring_reading
+
+    if words.text is not None:
+        explanation = explain.explain(words.text)
+        return Answer(text=explanation.as_text(), plain=explanation.as_json())
+    reading = ring_reading.read(words.photos)
+    explanation = explain.explain(reading)
+    return Answer(
+        text=explanation.as_text(),
+        plain=explanation.as_json(),
+        exit_code=DONE if ring_reading.is_reliable(reading) else LOOK,
+    )
+
+
+def _photos_or_text(words: Namespace) -> None:
+    """Hold the caller to one of the two ways in.
+
+    Raises:
+        UsageError: Neither photos nor text, both, or an empty text.
+    """
+    if bool(words.photos) == (words.text is not None):
+        raise UsageError(
+            "Give either photos of one ring or --text with what is legible, not both."
+            if words.photos
+            else "Neither a photo nor a text was given.",
+            hint=f"For example: flock-ledger {words.command.name} photo.jpg, "
+            f'or flock-ledger {words.command.name} --text "TWK 24".',
+        )
+    if words.text is not None and not any(sign.isalnum() for sign in words.text):
+        raise UsageError(
+            "The text after --text holds no letter and no digit.",
+            hint="Type what is legible; ? stands for one character, * for several.",
+        )
+
+
+def _identification_lines(found: Identification) -> Iterator[str]:
+    """The verdict, the birds it may be, and what to look at next."""
+    yield f"Verdict: {found.verdict}"
+    for one in found.candidates:
+        yield f"  {one.probability:5.0%}  {_whose(one)}: {one.why}"
+    more = found.n_left - len(found.candidates)
+    if more > 0:
+        yield f"  and {more} more"
+    if found.look_next:
+        yield f"Look next: {found.look_next}"
+
+
+def _whose(one: Candidate) -> str:
+    if one.bird is None:
+        return f"ring {one.ring}, on no bird"
+    name = f"{one.name} ({one.bird})" if one.name != one.bird else one.bird
+    return f"{name}, ring {one.ring}"

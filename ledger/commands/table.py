@@ -1,0 +1,94 @@
+"""Every command: its name, what it does, its words, and who does it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from ledger.commands import keeping, opening, ring
+
+if TYPE_CHECKING:
+    from argparse import ArgumentParser, Namespace
+    from collections.abc import Callable
+
+    from ledger.commands.answer import Answer
+
+
+@dataclass(frozen=True)
+class Command:
+    """One command of `flock-ledger`."""
+
+    name: str
+    summary: str
+    """What it does, as a phrase that follows its name in `--help`."""
+    add_words: Callable[[ArgumentParser], None]
+    run: Callable[[Namespace], Answer]
+
+
+def _no_words(parser: ArgumentParser) -> None:
+    """The command takes only the common words."""
+
+
+def _photos(parser: ArgumentParser) -> None:
+    parser.add_argument(
+        "photos", metavar="PHOTO", nargs="+", type=Path, help="photos of one ring"
+    )
+
+
+def _photos_or_text(parser: ArgumentParser) -> None:
+    parser.add_argument(
+        "photos", metavar="PHOTO", nargs="*", type=Path, help="photos of one ring"
+    )
+    parser.add_argument(
+        "--text", metavar="TEXT", help="what is legible, instead of photos; ? and * fit"
+    )
+
+
+def _identify_words(parser: ArgumentParser) -> None:
+    _photos_or_text(parser)
+    parser.add_argument("--leg", choices=("left", "right"), help="the leg it is on")
+    parser.add_argument("--colour", metavar="NAME", help="the ring's colour")
+    parser.add_argument("--at", metavar="PLACE", help="where the bird was seen")
+
+
+def _bird(parser: ArgumentParser) -> None:
+    parser.add_argument("bird", metavar="BIRD", help="its id, name, ring or chip")
+
+
+def _import_words(parser: ArgumentParser) -> None:
+    parser.add_argument("file", metavar="FILE.csv", type=Path)
+    parser.add_argument(
+        "--dry-run", action="store_true", help="check every row, store nothing"
+    )
+    parser.add_argument(
+        "--skip-bad", action="store_true", help="leave bad rows out, store the others"
+    )
+
+
+def _export_words(parser: ArgumentParser) -> None:
+    parser.add_argument("file", metavar="FILE.csv", type=Path)
+
+
+COMMANDS = (
+    Command(
+        "demo", "open a private copy of the invented flock", _no_words, opening.demo
+    ),
+    Command("read", "read one ring from photos of it", _photos, ring.read),
+    Command(
+        "identify",
+        "say which bird wears a ring; when sure, print its emergency card",
+        _identify_words,
+        ring.identify,
+    ),
+    Command(
+        "explain",
+        "say what an unfamiliar ring tells, proves and does not prove",
+        _photos_or_text,
+        ring.explain,
+    ),
+    Command("card", "print a bird's emergency card", _bird, keeping.card),
+    Command("import", "take birds in from a CSV file", _import_words, keeping.take_in),
+    Command("export", "write the birds to a CSV file", _export_words, keeping.give_out),
+    Command("check", "look for contradictions in the ledger", _no_words, keeping.check),
+)
