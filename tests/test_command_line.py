@@ -200,7 +200,7 @@ def test_identify__text_that_fits_one_ring__prints_that_birds_card(capsys, store
     )
     assert exit_code == DONE
     assert "sure" in out
-    assert "EMERGENCY CARD   PIP" in out
+    assert "EMERGENCY CARD: PIP" in out
 
 
 def test_identify__text_that_fits_two_rings__is_unsure_and_prints_no_card(
