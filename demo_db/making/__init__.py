@@ -1,0 +1,1 @@
+"""How the demo flock is made: an invented place, invented people, invented birds."""

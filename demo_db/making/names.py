@@ -1,0 +1,36 @@
+"""Names for the chicks, given in the order in which they hatched."""
+
+from __future__ import annotations
+
+NAMES = [
+    "Anchor", "Bell", "Cable", "Dinghy", "Eddy", "Ferry", "Gale", "Hatch", "Inlet",
+    "Jetty", "Keel", "Lull", "Mast", "Nettle", "Oar", "Pebble", "Quay", "Reef",
+    "Sail", "Tiller", "Urchin", "Vane", "Wharf", "Yarrow", "Zephyr", "Alder",
+    "Beacon", "Capstan", "Drift", "Elder", "Fathom", "Galley", "Harbour", "Islet",
+    "Jib", "Kelp", "Lagoon", "Mooring", "Neap", "Osier", "Pennant", "Quarry",
+    "Rudder", "Shingle", "Trawl", "Umber", "Vetch", "Wave", "Yew", "Aspen",
+    "Ballast", "Cleat", "Dory", "Estuary", "Flotsam", "Gunwale", "Hawser", "Ivy",
+    "Jetsam", "Knot", "Lantern", "Marram", "Nacre", "Oyster", "Painter", "Quartz",
+    "Ripple", "Sandbar", "Thole", "Undertow", "Vessel", "Winch", "Agate", "Bilge",
+    "Cockle", "Dunlin", "Eelgrass", "Flint", "Granite", "Hazel", "Indigo",
+    "Juniper", "Kipper", "Limpet", "Mussel", "Nutmeg", "Opal", "Periwinkle",
+    "Quince", "Razor", "Sandpiper", "Teal", "Umbel", "Velvet", "Whelk", "Almond",
+    "Barley", "Cowrie", "Dune", "Ebb", "Fern", "Gorse", "Haven", "Ink", "Jasper",
+    "Kite", "Lichen", "Mallow", "Nimbus", "Onyx", "Plover", "Quiver", "Rush",
+    "Sanderling", "Turnstone", "Ursa", "Verbena", "Willet", "Acorn", "Breaker",
+    "Chalk", "Dabchick", "Ermine", "Foam", "Garnet", "Heron", "Iceplant",
+    "Jackstay", "Kestrel", "Lugsail", "Merle", "Nib", "Oakum", "Puffin", "Quoin",
+    "Russet", "Skua", "Tansy", "Umbra", "Violet", "Whimbrel", "Amberjack", "Brine",
+    "Chough", "Dogwatch", "Emmer", "Flax", "Gull", "Hemp", "Isinglass", "Jade",
+    "Kittiwake", "Linnet", "Medlar", "Noddy", "Orris", "Pintail", "Quillwort",
+    "Rockrose", "Spar", "Tamarisk", "Ulva", "Verdigris", "Wigeon", "Ash", "Burdock",
+    "Comfrey", "Dotterel", "Eyebright", "Finch", "Gannel", "Hornbeam", "Iona",
+    "Jolly", "Keelson", "Lovage", "Mizzen", "Nock", "Oxlip", "Pippin", "Quern",
+    "Ratline", "Staysail", "Topsail", "Upwind", "Viola", "Wherry", "Agrimony",
+    "Bowline", "Campion", "Dogrose", "Eider", "Foxglove", "Grebe", "Holdfast",
+    "Isle", "Jessamy", "Knapweed", "Larboard", "Marlin", "Newell", "Osprey",
+    "Pilot", "Quickthorn", "Ratchet", "Saltwort", "Tarragon", "Uplight", "Valerian",
+    "Woodruff", "Anise", "Bosky", "Chervil", "Dill", "Elver", "Fennel", "Ginger",
+    "Hyssop", "Isla", "Jonquil", "Kerria", "Lavender", "Mace", "Nigella", "Oregano",
+    "Poppy", "Quassia", "Rosemary", "Sesame", "Thyme", "Ugli", "Vanilla", "Wasabi",
+]  # fmt: skip
