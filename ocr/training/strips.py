@@ -99,7 +99,7 @@ class Sheet:
         self.face = int(rng.integers(len(faces.cells)))
         self.wide = float(np.exp(rng.normal(0, 0.22)))
         self.space = float(rng.choice([0, 0.05, 0.15, 0.3])) + float(abs(rng.normal(0, 0.04)))
-        self.dots = rng.random() < 0.12
+        self.dots = rng.random() < 0.14
         self.grow = int(rng.choice([-1, 0, 0, 0, 1, 2]))
 
     def put(self, label, x, y, cap, turn):

@@ -112,13 +112,22 @@ def face_loss(out, t):
     return 2 * bce + (dice * has).mean() + 0.5 * axis, axis
 
 
+def relit(x):
+    """The same pictures in another light: gain, tint, noise, now and then a negative."""
+    n = x.shape[0]
+    draw = lambda *s: torch.randn(*s, device=x.device)
+    x = x * torch.exp(0.2 * draw(n, 1, 1, 1) + 0.08 * draw(n, 3, 1, 1)) + 0.25 * draw(n, 1, 1, 1)
+    x = torch.where(torch.rand(n, 1, 1, 1, device=x.device) < 0.1, -x, x)
+    return x + 0.06 * torch.rand(n, 1, 1, 1, device=x.device) * draw(*x.shape)
+
+
 def main():
     a = argparse.ArgumentParser()
     a.add_argument("which", choices=["face", "characters"])
     a.add_argument("--atlas", required=True); a.add_argument("--real"); a.add_argument("--out", required=True)
     a.add_argument("--seconds", type=float, default=400); a.add_argument("--workers", type=int, default=14)
     a.add_argument("--batch", type=int, default=64); a.add_argument("--seed", type=int, default=7)
-    a.add_argument("--lr", type=float, default=2e-3); a.add_argument("--start")
+    a.add_argument("--lr", type=float, default=2e-3); a.add_argument("--start"); a.add_argument("--passes", type=int, default=2)
     a = a.parse_args()
     torch.manual_seed(a.seed)
     device = "cuda" if torch.cuda.is_available() else "cpu"
@@ -135,12 +144,15 @@ def main():
         rate = min(1, step / 200) * (0.5 + 0.5 * np.cos(np.pi * used)) + 1e-3
         for g in opt.param_groups:
             g["lr"] = a.lr * rate
-        x, t = next(loader)
-        x = x.to(device, non_blocking=True).permute(0, 3, 1, 2).float().contiguous()
-        x = (x - 127.5) / 64
+        # Drawing is slower than learning: each batch is seen a few times, relit.
+        if step % a.passes == 0:
+            drawn, t = next(loader)
+            drawn = drawn.to(device, non_blocking=True).permute(0, 3, 1, 2).float()
+            drawn, t = ((drawn - 127.5) / 64).contiguous(), t.to(device)
+        x = relit(drawn) if step % a.passes else drawn
         with torch.autocast(device, torch.bfloat16):
             out = net(x)
-        loss, part = (face_loss if face else character_loss)(out.float(), t.to(device))
+        loss, part = (face_loss if face else character_loss)(out.float(), t)
         opt.zero_grad(); loss.backward()
         nn = torch.nn.utils.clip_grad_norm_(net.parameters(), 5.0)
         opt.step(); step += 1
