@@ -7,6 +7,7 @@ import json
 import os
 import sys
 import traceback
+from contextlib import suppress
 from typing import TYPE_CHECKING, Any
 
 from ledger import paths
@@ -37,20 +38,27 @@ def main(argv: Sequence[str] | None = None) -> int:
     Returns:
         The exit code: that of the answer or the error, see the constants above.
     """
-    argv = sys.argv[1:] if argv is None else list(argv)
+    try:
+        return _run(sys.argv[1:] if argv is None else list(argv))
+    except KeyboardInterrupt:
+        return INTERRUPTED
+    except BrokenPipeError:
+        _stop_writing()
+        return READER_GONE
+
+
+def _run(argv: Sequence[str]) -> int:
+    """Answer, or say why not."""
     wants_json = "--json" in argv
     try:
         answer = _answer(parse(argv))
         _print(answer.text, answer.plain, wants_json)
     except LedgerError as error:
         return _tell(str(error), error.hint, error.exit_code, wants_json)
-    except KeyboardInterrupt:
-        return INTERRUPTED
     except BrokenPipeError:
-        _stop_writing()
-        return READER_GONE
+        raise
     except Exception:  # noqa: BLE001 - kept in a log, and told
-        return _tell_of_a_fault(wants_json)
+        return _tell_of_a_fault(argv, wants_json)
     return answer.exit_code
 
 
@@ -63,12 +71,24 @@ def _answer(words: Namespace) -> Answer:
 
 
 def _print(text: str, plain: dict[str, Any], as_json: bool) -> None:
-    """Write the answer to standard output, in a form any terminal can show."""
-    if as_json:
-        # Escaped to ASCII: valid whatever encoding the terminal claims.
-        print(json.dumps(plain, indent=2), flush=True)
-    elif text:
-        print(_showable(text, sys.stdout.encoding), flush=True)
+    """Write the answer to standard output, in a form any terminal can show.
+
+    Raises:
+        LedgerError: The output cannot be written; its disk is full.
+    """
+    # JSON is escaped to ASCII: valid whatever encoding the terminal claims.
+    out = json.dumps(plain, indent=2) if as_json else text
+    try:
+        if out:
+            print(_showable(out, sys.stdout.encoding), flush=True)
+    except BrokenPipeError:
+        raise
+    except OSError as error:
+        _stop_writing()
+        raise LedgerError(
+            f"The answer could not be written: {error.strerror}.",
+            "Free some space, or send it elsewhere.",
+        ) from error
 
 
 def _tell(sentence: str, hint: str, exit_code: int, as_json: bool) -> int:
@@ -77,11 +97,12 @@ def _tell(sentence: str, hint: str, exit_code: int, as_json: bool) -> int:
         if line:
             print(_showable(line, sys.stderr.encoding), file=sys.stderr)
     if as_json:
-        _print("", {"error": sentence, "hint": hint}, as_json)
+        with suppress(LedgerError):  # the person has been told
+            _print("", {"error": sentence, "hint": hint}, as_json)
     return exit_code
 
 
-def _tell_of_a_fault(as_json: bool) -> int:
+def _tell_of_a_fault(argv: Sequence[str], as_json: bool) -> int:
     """Keep the traceback in a file and say where; never swallow a fault."""
     trace = traceback.format_exc()
     log = paths.log_file()
@@ -89,7 +110,7 @@ def _tell_of_a_fault(as_json: bool) -> int:
     try:
         log.parent.mkdir(parents=True, exist_ok=True)
         with log.open("a", encoding="utf-8") as lines:
-            lines.write(f"{when} {PROGRAM} {sys.argv[1:]}\n{trace}\n")
+            lines.write(f"{when} {PROGRAM} {list(argv)}\n{trace}\n")
     except OSError:
         # No place to keep it: then the terminal has to.
         return _tell(

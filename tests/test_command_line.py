@@ -141,6 +141,23 @@ def test_no_command_and_no_terminal__says_so(capsys):
     assert "terminal" in err
 
 
+def test_demo__without_a_terminal__lays_out_a_private_copy(capsys, tmp_path):
+    exit_code, answer = run_json(capsys, "demo")
+    assert exit_code == DONE
+    assert Path(answer["store"]).is_relative_to(os.environ["FLOCK_LEDGER_HOME"])
+    assert answer["photos"]
+    assert all(Path(photo).is_file() for photo in answer["photos"])
+    exit_code, found = run_json(
+        capsys, "identify", "--text", "TWK 23 0071", "--store", answer["store"]
+    )
+    assert (exit_code, found["verdict"]) == (DONE, "sure")
+    mine = tmp_path / "mine"
+    exit_code, out, _ = run(capsys, "demo", "--store", mine)
+    assert exit_code == DONE
+    assert str(mine) in out
+    assert (mine / "ledger.json").is_file()
+
+
 def test_help__names_every_command(capsys):
     with pytest.raises(SystemExit) as ended:
         main(["--help"])
@@ -500,12 +517,32 @@ def test_interrupt__ends_with_130(capsys, monkeypatch, store):
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="pipes end differently there")
-def test_reader_of_the_output_gone__ends_quietly(store):
-    process = program("card", "Pip", "--store", store)
+@pytest.mark.parametrize("words", [["card", "Pip"], ["card", "Polly", "--json"]])
+def test_reader_of_the_output_gone__ends_quietly(store, words):
+    process = program(*words, "--store", store)
     process.stdout.close()
     assert process.wait() == READER_GONE
-    assert process.stderr.read() == ""
+    assert "Traceback" not in process.stderr.read()
     process.stderr.close()
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no disk to fill")
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [(["card", "Pip"], "could not be written"), (["card", "Polly", "--json"], "Polly")],
+)
+def test_disk_full_under_the_output__is_told(store, words, said):
+    with Path("/dev/full").open("w") as full:
+        done = subprocess.run(
+            [sys.executable, "-m", "ledger", *words, "--store", store],
+            stdout=full,
+            stderr=subprocess.PIPE,
+            text=True,
+            check=False,
+        )
+    assert done.returncode == LOOK
+    assert said in done.stderr
+    assert "Traceback" not in done.stderr
 
 
 def test_names__cannot_steer_the_terminal(capsys, tmp_path):
