@@ -212,7 +212,7 @@ class Store:
                 put.get(kind, {}).pop(key, None)
                 drop.setdefault(kind, set()).add(key)
             entries[kind, key] = self._entry(kind, key, after.get(kind, key))
-        for kind in put.keys() | drop.keys():
+        for kind in dict.fromkeys((*put, *drop)):  # a set has no order to rely on
             self._table(kind).put_many(put.get(kind, {}), drop.get(kind, set()))
         self._table(CHANGES).put_many(
             {
