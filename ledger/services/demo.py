@@ -23,7 +23,7 @@ def demo_folder() -> Path:
 
 
 def demo_photos() -> list[Path]:
-    """Pictures of demo rings, in order; rendered, not photographs.
+    """Pictures of demo rings, those without a ring last; rendered, not photographs.
 
     `truth.csv` beside them says what is on each. An installed program carries a
     few of the clone's.
@@ -31,7 +31,10 @@ def demo_photos() -> list[Path]:
     Raises:
         NotFoundError: this installation carries none.
     """
-    return sorted(_shipped("demo_images", "truth.csv").glob("*.jpg"))
+    photos = _shipped("demo_images", "truth.csv").glob("*.jpg")
+    return sorted(
+        photos, key=lambda photo: (not photo.name.startswith("r"), photo.name)
+    )
 
 
 def private_copy(to: Path) -> Path:
