@@ -15,8 +15,9 @@ from textual.worker import Worker, WorkerState
 
 from ledger.screens.base import Page, heading, tell
 from ledger.services import draft as drafts
-from ledger.services import sighting, typed
+from ledger.services import typed
 from ledger.services.draft import Certainty, Draft, Sign
+from ledger.services.sighting import Sighting
 from ledger.widgets.inscription import LEGEND, Inscription
 from ledger.widgets.photo_view import PhotoView
 from ledger.widgets.row_list import Column, Row, RowList
@@ -207,14 +208,14 @@ On top the ring, **unrolled**. Under it every character with how sure it is:
 
     def _row(self, candidate: Candidate) -> Row:
         """One bird: its chance in numbers and as a bar, who it is, and why."""
-        bird = self.desk.ledger.flock.birds.get(candidate.bird)
+        bird = self.desk.ledger.flock.birds.get(candidate.bird or "")
         bar = "█" * round(10 * candidate.probability)
         return Row(
-            f"{candidate.bird} {candidate.ring}",
+            f"{candidate.bird} {candidate.ring_id}",
             (
                 _percent(candidate.probability),
                 bar or "▏",
-                bird.title if bird else candidate.bird,
+                candidate.name or "(no bird)",
                 candidate.ring,
                 bird.species if bird else "",
                 candidate.why,
@@ -240,10 +241,12 @@ On top the ring, **unrolled**. Under it every character with how sure it is:
         if found is None or not found.candidates:
             return
         candidate = found.candidates[birds.cursor]
-        seen = sighting.of_candidate(
-            self.desk.ledger.flock,
+        if candidate.bird is None:
+            tell(self.app, candidate.why, title="This ring is on no bird")
+            return
+        seen = Sighting(
             candidate.bird,
-            candidate.ring,
+            candidate.ring_id or None,
             self.query_one(Inscription).draft.text,
             self._photos,
         )

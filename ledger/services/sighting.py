@@ -9,11 +9,9 @@ from ledger.services import book
 
 if TYPE_CHECKING:
     import datetime as dt
-    from collections.abc import Sequence
     from pathlib import Path
 
     from ledger.domain.event import Event
-    from ledger.domain.flock import Flock
     from ledger.services.ledger import Ledger
 
 
@@ -26,24 +24,6 @@ class Sighting:
     text: str
     """What was read, as the keeper left it."""
     photos: tuple[Path, ...] = ()
-
-
-def of_candidate(
-    flock: Flock, bird_id: str, inscription: str, text: str, photos: Sequence[Path]
-) -> Sighting:
-    """A reading and one of the birds it fits.
-
-    Args:
-        flock: The flock.
-        bird_id: The bird.
-        inscription: Of its ring that fits, worn or taken off.
-        text: What was read.
-        photos: What it was read from.
-    """
-    rings = [
-        ring for ring in flock.rings_of(bird_id) if ring.inscription == inscription
-    ]
-    return Sighting(bird_id, rings[-1].id if rings else None, text, tuple(photos))
 
 
 def confirm(ledger: Ledger, sighting: Sighting, today: dt.date, author: str) -> Event:

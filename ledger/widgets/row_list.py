@@ -7,6 +7,7 @@ takes longer than a key may take to answer.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from textwrap import wrap
 from typing import TYPE_CHECKING, ClassVar
 
 from rich.segment import Segment
@@ -17,7 +18,7 @@ from textual.reactive import reactive
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
-from ledger.widgets.words import fitted
+from ledger.widgets.words import fitted, on_one_line
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -201,8 +202,9 @@ class RowList(ScrollView, can_focus=True):
             titles = tuple(column.title for column in self._columns)
             return self._strip(titles, width, self._style("title"), " ")
         index = self.scroll_offset.y + y - self._head
-        if not self._rows and index == 0:
-            text = fitted(f" {self._empty}", width)
+        if not self._rows:
+            lines = wrap(on_one_line(self._empty), max(width - 2, 1))
+            text = fitted(f" {lines[index]}" if index < len(lines) else "", width)
             return Strip([Segment(text, self._style("muted"))], width)
         if index >= len(self._rows):
             return Strip.blank(width, self.rich_style)
