@@ -1,5 +1,6 @@
 """What the README promises is so, and what there is stands in the README."""
 
+import csv
 import importlib
 import pkgutil
 import re
@@ -8,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from ledger.__main__ import main
 from ledger.commands.parser import build_parser, parse
 from ledger.commands.table import COMMANDS
 
@@ -43,6 +45,19 @@ def test_readme__first_command_shows_the_main_job_on_the_demo():
     assert words.photos
     assert all((ROOT / photo).is_file() for photo in words.photos)
     assert (ROOT / words.store / "ledger.json").is_file()
+
+
+@pytest.mark.tesseract
+def test_readme__first_command_prints_the_right_birds_card(capsys, monkeypatch):
+    monkeypatch.chdir(ROOT)
+    *_, last = lines_of(0)
+    assert main(last[1:]) == 0
+    said = capsys.readouterr().out
+    with (ROOT / "demo_images" / "truth.csv").open(encoding="utf-8") as rows:
+        birds = {row["file"]: row["bird"] for row in csv.DictReader(rows)}
+    bird = birds[Path(last[2]).name]
+    assert bird
+    assert re.search(rf"^EMERGENCY CARD.*\({bird}\)$", said, re.MULTILINE)
 
 
 def test_readme__second_command_runs_all_tests():

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 import sys
 from typing import TYPE_CHECKING
 
@@ -10,6 +11,7 @@ from ledger.errors import UsageError
 
 if TYPE_CHECKING:
     from argparse import Namespace
+    from collections.abc import Sequence
     from pathlib import Path
 
 
@@ -47,13 +49,22 @@ def demo(words: Namespace) -> Answer:
     folder = demo.private_copy(words.store or paths.demo_folder())
     if _has_terminal() and not words.json:
         return _run(folder)
-    photos = [str(photo) for photo in demo.demo_photos()]
+    photos = demo.demo_photos()
+    one_ring = " ".join(shlex.quote(str(photo)) for photo in _of_one_ring(photos))
     return Answer(
         text=f"The demo flock lies in {folder}.\n"
-        f"Pictures of its rings lie in {demo.demo_photos()[0].parent}.\n"
-        f"Try: flock-ledger identify {photos[0]} --store {folder}",
-        plain={"store": str(folder), "photos": photos},
+        f"Pictures of its rings lie in {photos[0].parent}.\n"
+        f"Try: flock-ledger identify {one_ring} --store {shlex.quote(str(folder))}",
+        plain={"store": str(folder), "photos": [str(photo) for photo in photos]},
     )
+
+
+def _of_one_ring(photos: Sequence[Path]) -> list[Path]:
+    """The largest set of pictures of one ring; what stands before `_` names it."""
+    sets: dict[str, list[Path]] = {}
+    for photo in photos:
+        sets.setdefault(photo.name.partition("_")[0], []).append(photo)
+    return max(sets.values(), key=len)
 
 
 def _has_terminal() -> bool:
