@@ -144,7 +144,7 @@ Burrow cock 2002 bought
 Shale hen 2003 bought
 Scree hen 2012 bought
 A Burrow Shale 2006-2018 | 09 chc | 13 hx
-B A09a Scree 2015- | 17 ch | 20 ch | 25 chu
+B A09a Scree 2015- | 17 ch | 20 cd | 25 chu
 """),
     Line("SE", "Senegal Parrot", "Signal house",
          3, 7.5, 14, 27, "surgically", """
