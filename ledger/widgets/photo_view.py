@@ -7,6 +7,7 @@ be called before the program takes the terminal over.
 
 from __future__ import annotations
 
+import os
 import sys
 from typing import TYPE_CHECKING, Literal
 
@@ -33,11 +34,16 @@ def prepare(wanted: str) -> Pictures:
         wanted: The keeper's choice; what is not known means "auto".
 
     Returns:
-        The choice; "blocks" where there is no terminal that could be asked.
+        The choice; "blocks" where there is no terminal that could be asked, "none"
+        where there is one that does not tell its size.
     """
     if wanted == "none":
         return "none"
-    if wanted == "blocks" or not (sys.__stdout__ and sys.__stdout__.isatty()):
+    if not (sys.__stdout__ and sys.__stdout__.isatty()):
+        return "blocks"
+    if not os.get_terminal_size(sys.__stdout__.fileno()).columns:
+        return "none"  # textual-image would divide by it
+    if wanted == "blocks":
         return "blocks"
     import textual_image.widget  # noqa: F401 - it asks the terminal as it loads
 
