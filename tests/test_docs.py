@@ -89,6 +89,17 @@ def test_readme__names_every_exit_code():
     assert codes == {0, 1, UsageError.exit_code, StoreError.exit_code, FAULT}
 
 
+def test_developers_page__maps_every_package_and_every_path_it_names_is_there():
+    page = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    _, drawn, *_ = page.split("```")
+    for folder in (ROOT / "ledger").iterdir():
+        if (folder / "__init__.py").is_file():
+            assert f"\n  {folder.name}/" in drawn
+    named = re.findall(r"`((?:ocr|ledger|tests|demo_db)/[\w/]+(?:\.\w+)?)`", page)
+    assert named
+    assert not [path for path in named if not (ROOT / path).exists()]
+
+
 # --- keys ---
 
 NAMES_OF_KEYS = {
