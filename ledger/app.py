@@ -60,6 +60,7 @@ class LedgerApp(App[None]):
         pictures: Pictures = "blocks",
         read: Reader | None = None,
         now: Callable[[], dt.datetime] | None = None,
+        photos: Path | None = None,
     ) -> None:
         """Open nothing yet.
 
@@ -69,6 +70,7 @@ class LedgerApp(App[None]):
             pictures: How pictures are drawn.
             read: Reads rings; None is the program's own reader.
             now: The time where the keeper is.
+            photos: Folder of photos to show while no inbox is chosen.
         """
         super().__init__()
         self._folder = folder
@@ -76,6 +78,7 @@ class LedgerApp(App[None]):
         self._pictures = pictures
         self._reader = read or read_ring
         self._now = now or (lambda: dt.datetime.now().astimezone())
+        self._photos = photos
         self._ledger: Ledger | None = None
 
     def compose(self) -> ComposeResult:
@@ -122,6 +125,7 @@ class LedgerApp(App[None]):
             read=self._reader,
             settings=self._settings,
             pictures="blocks" if self.is_web else self._pictures,
+            photos=self._photos,
         )
         self.push_screen(StartScreen(desk))
 
@@ -166,6 +170,7 @@ class LedgerApp(App[None]):
 
         try:
             self._folder = demo.private_copy(paths.demo_folder())
+            self._photos = demo.demo_photos()[0].parent
         except LedgerError as error:
             tell_trouble(self, "No demo flock", error)
             self._ask_how_to_begin()
@@ -203,11 +208,16 @@ def read_ring(
     return ring_reading.read(paths, report=report, cancelled=cancelled)
 
 
-def run(folder: Path) -> None:
+def run(folder: Path, *, photos: Path | None = None) -> None:
     """Open the ledger in this folder in the terminal, until the keeper leaves.
+
+    Args:
+        folder: Where the ledger lies.
+        photos: Folder of photos to show while no inbox is chosen.
 
     Raises:
         LedgerError: the keeper's settings cannot be read.
     """
     settings = load_settings()
-    LedgerApp(folder, settings=settings, pictures=prepare(settings.pictures)).run()
+    pictures = prepare(settings.pictures)
+    LedgerApp(folder, settings=settings, pictures=pictures, photos=photos).run()

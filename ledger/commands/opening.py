@@ -48,7 +48,7 @@ def demo(words: Namespace) -> Answer:
 
     folder = demo.private_copy(words.store or paths.demo_folder())
     if _has_terminal() and not words.json:
-        return _run(folder)
+        return _run(folder, photos=demo.demo_photos()[0].parent)
     photos = demo.demo_photos()
     one_ring = " ".join(shlex.quote(str(photo)) for photo in _of_one_ring(photos))
     return Answer(
@@ -71,8 +71,8 @@ def _has_terminal() -> bool:
     return sys.stdin.isatty() and sys.stdout.isatty()
 
 
-def _run(folder: Path) -> Answer:
+def _run(folder: Path, photos: Path | None = None) -> Answer:
     from ledger import app
 
-    app.run(folder)
+    app.run(folder, photos=photos)
     return Answer(text="", plain={})

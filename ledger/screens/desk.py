@@ -47,6 +47,8 @@ class Desk:
     read: Reader
     settings: Settings
     pictures: Pictures
+    photos: Path | None = None
+    """Folder of photos to show while no inbox is chosen."""
     lately: list[str] = field(default_factory=list)
     """Ids of the birds looked at in this sitting, newest first."""
 
@@ -57,9 +59,11 @@ class Desk:
 
     @property
     def inbox(self) -> Path | None:
-        """The folder watched for photos, if it is there."""
-        folder = Path(self.settings.inbox) if self.settings.inbox else inbox_folder()
-        return folder if self.settings.inbox or folder.is_dir() else None
+        """The folder watched for photos, if there is one."""
+        if self.settings.inbox:
+            return Path(self.settings.inbox)
+        folder = inbox_folder()
+        return folder if folder.is_dir() else self.photos
 
     def choose(self, **choices: Any) -> None:
         """Keep a choice of the keeper for the next time.

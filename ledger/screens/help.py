@@ -28,12 +28,12 @@ class HelpScreen(ModalScreen[None]):
     @classmethod
     def about(cls, screen: Screen[Any], text: str) -> HelpScreen:
         """Help on a screen, its keys read off the screen itself."""
-        lines = [text.strip(), "", "| key | does |", "| --- | --- |"]
+        lines = [text.strip(), "", "## Keys", ""]
         for _, binding, enabled, tip in screen.active_bindings.values():
             if binding.id and enabled and not binding.system:
                 key = screen.app.get_key_display(binding)
                 does = ": ".join(filter(None, [binding.description, tip]))
-                lines.append(f"| {key} | {does} |")
+                lines.append(f"- **{key}** {does}")
         return cls("\n".join(lines))
 
     def compose(self) -> ComposeResult:

@@ -13,6 +13,7 @@ from textual.message import Message
 from textual.widgets import Footer
 from textual.worker import Worker, WorkerState
 
+from ledger.domain.bird import Status
 from ledger.screens.base import Page, heading, tell
 from ledger.services import draft as drafts
 from ledger.services import typed
@@ -30,6 +31,7 @@ if TYPE_CHECKING:
     from textual import events
     from textual.app import ComposeResult
 
+    from ledger.domain.bird import Bird
     from ledger.screens.desk import Desk
     from ledger.services.identify import Candidate, Identification
     from ocr.reading import Reading
@@ -134,12 +136,13 @@ On top the ring, **unrolled**. Under it every character with how sure it is:
                 Column("", 10, at_least=100),
                 Column("bird", 14),
                 Column("ring", 17),
-                Column("species", 18, at_least=100),
-                Column("why", 0),
+                Column("species", 0),
+                Column("where", 15),
             ],
             empty="No bird of the flock fits.",
             id="birds",
         )
+        yield Words("", id="why")
         yield Footer()
 
     async def on_mount(self) -> None:
@@ -202,7 +205,8 @@ On top the ring, **unrolled**. Under it every character with how sure it is:
         doubts = self._reading.doubts if self._reading else ()
         self.query_one("#doubts", Words).say("\n".join(f"· {d}" for d in doubts))
         birds = self.query_one("#birds", RowList)
-        birds.show([self._row(c) for c in found.candidates])
+        birds.show([self._row(c) for c in found.candidates], empty=_none(found))
+        self._explain_bird()
         if first and found.verdict == "sure":
             birds.focus()
 
@@ -218,7 +222,7 @@ On top the ring, **unrolled**. Under it every character with how sure it is:
                 candidate.name or "(no bird)",
                 candidate.ring,
                 bird.species if bird else "",
-                candidate.why,
+                _where(bird),
             ),
         )
 
@@ -226,6 +230,18 @@ On top the ring, **unrolled**. Under it every character with how sure it is:
     def _explain_character(self, event: Inscription.Moved) -> None:
         self.query_one("#character", Words).update(
             Content.styled(_sign_in_words(event.place, event.sign), "$text-muted")
+        )
+
+    @on(RowList.Moved, "#birds")
+    def _explain_bird(self) -> None:
+        """Why this bird, in a sentence: the list has no room for it."""
+        at = self.query_one("#birds", RowList).cursor
+        found = self._found
+        candidates = found.candidates if found else ()
+        self.query_one("#why", Words).say(
+            f"{candidates[at].name or 'This ring'}: {candidates[at].why}"
+            if at < len(candidates)
+            else ""
         )
 
     @on(Inscription.Accepted)
@@ -332,6 +348,19 @@ On top the ring, **unrolled**. Under it every character with how sure it is:
         )
 
 
+def _where(bird: Bird | None) -> str:
+    if bird is None:
+        return ""
+    return bird.location if bird.status is Status.ALIVE else f"({bird.status})"
+
+
+def _none(found: Identification) -> str:
+    """Why no bird is listed."""
+    if found.verdict == "unknown ring":
+        return "No bird of this flock wears such a ring."
+    return "Type at least one character that you can read."
+
+
 def _percent(chance: float) -> str:
     """Chances near the ends are never rounded to certainty."""
     if chance > 0.99:
@@ -343,12 +372,14 @@ def _verdict_in_words(found: Identification) -> str:
     match found.verdict:
         case "sure":
             return ": one bird of the flock fits, no other comes near. Enter: its card."
+        case "unsure" if not found.candidates:
+            return ": nothing is legible yet."
         case "unsure":
             return ": these birds are left. Look once more before you trust one."
         case "unknown ring":
             return ": no ring of this flock fits. F4 explains what it tells."
         case _:
-            return ": nothing was read yet."
+            return ": type what you can read, or add another photo with F2."
 
 
 def _sign_in_words(place: int, sign: Sign | None) -> str:

@@ -63,8 +63,8 @@ class ReadingScreen(Dialog["Reading"]):
         yield Footer()
 
     def on_mount(self) -> None:
-        """Start at once."""
-        self._read()
+        """Start once the page is drawn: a camera mutes the terminal for a moment."""
+        self.call_after_refresh(self._read)
 
     @work(thread=True, exclusive=True, group="reading", exit_on_error=False)
     def _read(self) -> None:
@@ -82,6 +82,7 @@ class ReadingScreen(Dialog["Reading"]):
         detail = f": {message.detail}" if message.detail else ""
         self.query_one("#stage", Words).update(f"{message.name}{detail}")
         self.query_one(ProgressBar).update(total=message.of, progress=message.number)
+        self.refresh(layout=True)
 
     @on(Finished)
     def _return_reading(self, message: Finished) -> None:

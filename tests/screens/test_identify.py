@@ -111,11 +111,11 @@ async def test_identify__keys_of_the_characters(store):
             (["1", "9"], "TWK19"),
             (["left", "left", "space"], "TWK 19"),
             (["slash"], "TWK / 19"),
-            (["backspace"], "TWK19"),
-            (["insert"], "TWK?19"),
-            (["end", "asterisk"], "TWK?19*"),
-            (["home", "x"], "XWK?19*"),
-            (["ä", "!"], "XWK?19*"),
+            (["backspace"], "TWK 19"),
+            (["insert"], "TWK ?19"),
+            (["end", "asterisk"], "TWK ?19*"),
+            (["home", "x"], "XWK ?19*"),
+            (["ä", "!"], "XWK ?19*"),
         ]
         for keys, text in keys_and_text:
             await pilot.press(*keys)
