@@ -76,7 +76,7 @@ class Alignment:
 
 def chance_of(slot: Slot, sign: str, upside_down: bool = False) -> float:
     """Chance, confusions included, that this sign truly stands in this slot."""
-    chances = chances_of(dict(slot.chances))
+    chances = chances_of(dict(slot.chances), typed=False)
     if upside_down:
         chances = turned_chances(chances)
     return float(chances[CODE.get(sign, OTHER)])
@@ -123,7 +123,7 @@ def _on_circle(
     slots = line.slots[::-1] if upside_down else line.slots
     track = [*circle, *circle]
     codes = [CODE.get(inscription.signs[at], OTHER) for at in track]
-    rows = np.array([chances_of(dict(slot.chances)) for slot in slots])
+    rows = np.array([chances_of(dict(slot.chances), typed=False) for slot in slots])
     if upside_down:
         rows = np.array([turned_chances(row) for row in rows])
     fits = np.log(rows[:, codes] * rows.shape[1])

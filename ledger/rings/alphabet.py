@@ -36,8 +36,9 @@ _GROUPS_WORN = ("38", "68", "08", "56", "MN", "WV", "MW", "HN", "PR", "4A")
 _TWINS = ("O0", "I1")
 """Many faces draw them alike."""
 
-_TRUST = 0.992
-"""Of a character that the reader is wholly certain of."""
+_TRUST = {True: 0.992, False: 0.9985}
+"""Of a character that is given as wholly certain: by a keeper, who gives no chance
+with it, and by a reader whose chances are already honest. Not measured."""
 _TO_KIN = 0.6
 """Share of the rest that goes to characters of its groups."""
 _TO_TWIN = 0.3
@@ -60,18 +61,18 @@ def _kin() -> dict[str, set[str]]:
     return kin
 
 
-def _confusion() -> NDArray[np.float64]:
-    kin, n = _kin(), len(SYMBOLS)
+def _confusion(typed: bool) -> NDArray[np.float64]:
+    kin, n, trust = _kin(), len(SYMBOLS), _TRUST[typed]
     rows = np.zeros((n, n))
     for sign, code in CODE.items():
-        rows[code] += (1 - _TRUST) * (1 - _TO_KIN) / n
+        rows[code] += (1 - trust) * (1 - _TO_KIN) / n
         near = sorted(kin[sign]) or list(SYMBOLS)
         for other in near:
-            rows[code, CODE[other]] += (1 - _TRUST) * _TO_KIN / len(near)
+            rows[code, CODE[other]] += (1 - trust) * _TO_KIN / len(near)
         twin = next((t.replace(sign, "") for t in _TWINS if sign in t), "")
-        rows[code, code] += _TRUST * (1 - _TO_TWIN) if twin else _TRUST
+        rows[code, code] += trust * (1 - _TO_TWIN) if twin else trust
         if twin:
-            rows[code, CODE[twin]] += _TRUST * _TO_TWIN
+            rows[code, CODE[twin]] += trust * _TO_TWIN
     return rows
 
 
@@ -84,8 +85,8 @@ def _turned() -> NDArray[np.float64]:
     return rows
 
 
-CONFUSION = _confusion()
-"""[read, true]: chance that a character read with certainty is another one."""
+CONFUSION = {typed: _confusion(typed) for typed in (True, False)}
+"""[read, true]: chance that a character given as certain is another one."""
 TURNED = _turned()
 """[read, true if the ring is upside down]; rows sum to at most 1."""
 
@@ -102,12 +103,13 @@ def is_sign(sign: str) -> bool:
     return sign in CODE or sign.isalnum()
 
 
-def chances_of(choices: Mapping[str, float]) -> NDArray[np.float64]:
+def chances_of(choices: Mapping[str, float], *, typed: bool) -> NDArray[np.float64]:
     """A reader's belief about one character as chances of what truly stands there.
 
     Args:
         choices: Chance by character, summing to at most 1; what is missing is
             "something else" and is shared out evenly.
+        typed: A keeper gave it.
 
     Returns:
         (N_SIGNS,) chances over the codes.
@@ -120,7 +122,7 @@ def chances_of(choices: Mapping[str, float]) -> NDArray[np.float64]:
     total = read.sum()
     if total > 1.0:
         read /= total
-    return _with_rest(read @ CONFUSION)
+    return _with_rest(read @ CONFUSION[typed])
 
 
 def turned_chances(chances: NDArray[np.float64]) -> NDArray[np.float64]:

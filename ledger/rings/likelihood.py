@@ -26,10 +26,13 @@ if TYPE_CHECKING:
 class Manner:
     """How a kind of reader errs: a machine with photos, or a keeper typing."""
 
-    false_slot: float
-    """Chance that a slot shows nothing that is on the ring."""
-    stray_line: float
-    """Chance that a whole line is not on the ring."""
+    typed: bool
+    """Characters come without chances, from a keeper."""
+    false_slot: tuple[float, float]
+    """Chance that a slot shows nothing that is on the ring: of one read well, and
+    how much more of one of which nothing is certain."""
+    stray_line: tuple[float, float]
+    """Chance that a whole line is not on the ring: likewise."""
     upside_down: float
     """Chance that the ring was read the wrong way up."""
     gap_where_none: float
@@ -48,8 +51,9 @@ class Manner:
 # Weights of gaps and edges are mild: they rank, and one alone never tells two birds
 # apart. Common practice, no source; the benchmark in tests/bench measures them.
 BY_MACHINE = Manner(
-    false_slot=0.01,
-    stray_line=0.005,
+    typed=False,
+    false_slot=(0.01, 0.25),
+    stray_line=(0.005, 0.4),
     upside_down=0.02,
     gap_where_none=0.3,
     no_gap_where_one=0.5,
@@ -59,8 +63,9 @@ BY_MACHINE = Manner(
     edge_doubt=0.04,
 )
 BY_KEEPER = Manner(
-    false_slot=0.001,
-    stray_line=0.002,
+    typed=True,
+    false_slot=(0.001, 0.0),
+    stray_line=(0.002, 0.0),
     upside_down=0.01,
     gap_where_none=0.5,
     no_gap_where_one=0.8,
@@ -86,20 +91,23 @@ def likelihoods(
     """
     manner = BY_KEEPER if evidence.typed else BY_MACHINE
     beliefs = [_beliefs(line, manner) for line in evidence.lines]
-    lines = [_steps(line) for line in evidence.lines]
+    only = len(evidence.lines) == 1
+    lines = [_steps(line, manner, only=only) for line in evidence.lines]
     upright = _of_all(tracks, classes, lines, beliefs, manner)
     turned = [np.array([turned_chances(b) for b in rows[::-1]]) for rows in beliefs]
     best = float(np.prod([(r.max(axis=1) * N_SIGNS).prod() for r in turned]))
     if manner.upside_down * best < 1e-4 * float(upright.max(initial=0.0)):
         return upright
-    lines = [_reversed(line) for line in evidence.lines]
-    other = _of_all(tracks, classes, lines, turned, manner)
+    on_head = [_reversed(line) for line in lines]
+    other = _of_all(tracks, classes, on_head, turned, manner)
     return np.asarray((1 - manner.upside_down) * upright + manner.upside_down * other)
 
 
 def _beliefs(line: EvidenceLine, manner: Manner) -> NDArray[np.float64]:
     """(slots, N_SIGNS) chances of what truly stands in each slot."""
-    rows = np.array([chances_of(dict(slot.chances)) for slot in line.slots])
+    rows = np.array(
+        [chances_of(dict(slot.chances), typed=manner.typed) for slot in line.slots]
+    )
     for at, cut in ((0, line.cut_start), (-1, line.cut_end)):
         if cut:
             doubt = manner.edge_doubt
@@ -113,25 +121,39 @@ class _Steps:
 
     gaps: tuple[bool, ...]
     runs: tuple[bool, ...]
+    false: tuple[float, ...]
+    """Chance of each slot to show nothing that is on the ring."""
+    stray: float
+    """Chance that all of the line is not on it."""
     cut_start: bool
     cut_end: bool
 
 
-def _steps(line: EvidenceLine) -> _Steps:
+def _steps(line: EvidenceLine, manner: Manner, *, only: bool) -> _Steps:
+    """Args: `only`: it is the only line, so it can hardly be a stray one."""
+    least, more = manner.false_slot
+    doubts = [(1.0 - slot.probability) ** 2 for slot in line.slots]
+    stray, more_stray = manner.stray_line
+    stray = stray / 100 if only else stray
     return _Steps(
         tuple(slot.gap_before for slot in line.slots),
         tuple(slot.run_before for slot in line.slots),
+        tuple(least + more * doubt for doubt in doubts),
+        stray + more_stray * sum(doubts) / len(doubts),
         line.cut_start,
         line.cut_end,
     )
 
 
-def _reversed(line: EvidenceLine) -> _Steps:
+def _reversed(line: _Steps) -> _Steps:
     """The line as it would be laid if the ring stood on its head."""
-    gaps = [slot.gap_before for slot in line.slots[1:]]
-    runs = [slot.run_before for slot in line.slots[1:]]
     return _Steps(
-        (False, *gaps[::-1]), (False, *runs[::-1]), line.cut_end, line.cut_start
+        (False, *line.gaps[:0:-1]),
+        (False, *line.runs[:0:-1]),
+        line.false[::-1],
+        line.stray,
+        line.cut_end,
+        line.cut_start,
     )
 
 
@@ -146,7 +168,7 @@ def _of_all(
     for line, rows in zip(lines, beliefs, strict=True):
         emissions = rows @ classes.T * N_SIGNS
         fit = tracks.by_text(_sweep(tracks, line, emissions, manner))
-        total *= (1 - manner.stray_line) * fit + manner.stray_line
+        total *= (1 - line.stray) * fit + line.stray
     return total
 
 
@@ -172,7 +194,7 @@ def _sweep(
         arrived[2:] += np.multiply(before[:-2], tracks.skip[1:-1], out=room[2:])
         arrived[3:] += np.multiply(before[:-3], tracks.skip_two[2:-1], out=room[3:])
         arrived *= _seen(tracks, emissions[at], gap, manner)
-        arrived += np.multiply(manner.false_slot, state, out=room)
+        arrived += np.multiply(line.false[at], state, out=room)
         state = arrived
     return state if line.cut_end else state * weights[tracks.ends]
 

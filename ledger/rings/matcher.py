@@ -19,11 +19,15 @@ if TYPE_CHECKING:
     from ledger.rings.evidence import Evidence
     from ledger.rings.index import RingIndex
 
-SURE_FROM = 0.99
+SURE_FROM = {True: 0.99, False: 0.995}
+"""Chance from which a bird is sure, for typed characters and for photos. Photos need
+more: no one has looked at each of their characters."""
 UNKNOWN_FROM = 0.6
 """From this chance on that it is none of ours the ring is called unknown."""
 LEAST_LEGIBLE = 5
 """Fewer legible characters are never enough to be sure: common practice, no source."""
+_LEAST_STRANGE = 0.01
+"""If a stranger's ring is likelier than this, nothing is sure."""
 _LEGIBLE = 0.7
 _READ_FOR_CERTAIN = 0.8
 _READ_AT_ALL = 0.2
@@ -54,7 +58,7 @@ def rank(flock: Flock, evidence: Evidence) -> Ranking:
     weighed = posterior(index, evidence)
     left = _left(index, weighed)
     candidates = _candidates(left, weighed, evidence)
-    doubts = tuple(_doubts(candidates[0], weighed, index.latest_year))
+    doubts = tuple(_doubts(candidates[0], weighed, index.latest_year, evidence.typed))
     verdict = "unsure" if doubts else "sure"
     if weighed.none_of_ours >= UNKNOWN_FROM:
         verdict = "unknown ring"
@@ -105,13 +109,15 @@ def _candidates(
     return tuple(listed)
 
 
-def _doubts(top: Candidate, weighed: Posterior, year_now: int) -> Iterator[Doubt]:
+def _doubts(
+    top: Candidate, weighed: Posterior, year_now: int, typed: bool
+) -> Iterator[Doubt]:
     """Why the first bird is not certain; none where it is."""
     if top.bird is None:
         yield "no bird"
-    if top.by_characters < SURE_FROM or top.probability < SURE_FROM:
+    if min(top.by_characters, top.probability) < SURE_FROM[typed]:
         yield "several birds"
-    if weighed.none_at_worst > 1 - SURE_FROM:
+    if weighed.none_at_worst > _LEAST_STRANGE:
         yield "stranger"
     shown = [one for line in top.alignment.lines for one in line]
     if sum(one.slot.probability >= _LEGIBLE for one in shown) < LEAST_LEGIBLE:
