@@ -23,6 +23,7 @@ from ocr.hints import hints
 from ocr.join import join
 from ocr.lines import Sheet, group
 from ocr.reading import PhotoReading, Reading, Stage
+from ocr.trim import trimmed
 from ocr.vote import Said, capital_px, combine, extent
 
 if TYPE_CHECKING:
@@ -204,7 +205,7 @@ def read_strip(
         _write_steps(steps, layout.lines, strip, pages)
     said, trouble = _ask_tesseract(pages, parts)
     figures = calibration.load()
-    lines = tuple(
+    lines = trimmed(
         combine(line, answers, sheet, figures)
         for line, answers in zip(layout.lines, said, strict=True)
     )

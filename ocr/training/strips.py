@@ -359,7 +359,12 @@ def spoil(rng, plain, marked, marks):
     for mk in marks:
         x0, x1 = int(max(0, mk.x - mk.w / 2)), int(min(w, mk.x + mk.w / 2 + 1))
         y0, y1 = int(max(0, mk.y - mk.h / 2)), int(min(h, mk.y + mk.h / 2 + 1))
-        if x1 - x0 < max(2, 0.72 * mk.w) or y1 - y0 < 0.8 * mk.h or y1 <= y0:
+        shown = max(0, x1 - x0) * max(0, y1 - y0) / max(1.0, (mk.w + 1) * (mk.h + 1))
+        if shown < 0.55:
+            # Half a character is ground, else it is read as another one.
+            mk.label = -1
+            continue
+        if shown < 0.78:
             mk.seen = False
             continue
         patch = away[y0:y1, x0:x1]
@@ -380,4 +385,5 @@ def strip(rng, faces):
     if rng.random() < 0.06:
         sheet.mask[:] = 0; sheet.marks = []
     plain, marked = paint(rng, sheet)
-    return spoil(rng, plain, marked, sheet.marks), sheet.marks
+    picture = spoil(rng, plain, marked, sheet.marks)
+    return picture, [m for m in sheet.marks if m.label >= 0]

@@ -1,0 +1,26 @@
+"""Hardly-characters at the ends of lines. Invented lines; the rule is our own."""
+
+from __future__ import annotations
+
+from ocr.reading import Glyph, Line
+from ocr.trim import LEAST_AT_END, LEAST_OBLIQUE, OBLIQUE_DEG, trimmed
+
+
+def a_line(*glyphs: tuple[str, float, float]) -> Line:
+    return Line(tuple(Glyph(text, chance, phi_deg=phi) for text, chance, phi in glyphs))
+
+
+def test_trimmed__drops_unlikely_ends_only() -> None:
+    low = LEAST_AT_END - 0.1
+    line = a_line(("3", low, -30), ("T", 0.9, -10), ("W", low, 0), ("K", 0.9, 10))
+    assert [kept.text for kept in trimmed([line])] == ["TWK"]
+
+
+def test_trimmed__asks_more_where_the_ring_turns_away() -> None:
+    chance = (LEAST_AT_END + LEAST_OBLIQUE) / 2
+    line = a_line(("T", 0.9, 0), ("W", chance, 20), ("K", chance, OBLIQUE_DEG + 1))
+    assert [kept.text for kept in trimmed([line])] == ["TW"]
+
+
+def test_trimmed__an_empty_line_goes() -> None:
+    assert trimmed([a_line(("X", 0.1, 0), ("R", 0.2, 5))]) == ()
