@@ -6,7 +6,7 @@ import tempfile
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from ledger.commands.answer import DONE, LOOK, Answer
+from ledger.commands.answer import DONE, LOOK, Answer, wrapped
 from ledger.errors import StoreMissingError
 
 if TYPE_CHECKING:
@@ -44,7 +44,7 @@ def check(words: Namespace) -> Answer:
     ]
     lines.append(f"{birds} birds checked; {len(findings)} findings.")
     return Answer(
-        text="\n".join(lines),
+        text=wrapped(lines),
         plain={
             "findings": [
                 {
@@ -77,7 +77,7 @@ def take_in(words: Namespace) -> Answer:
                 result = _import(ledger, words, dry_run=False)
             begun = True
     return Answer(
-        text="\n".join(_import_lines(result, words, folder if begun else None)),
+        text=wrapped(_import_lines(result, words, folder if begun else None)),
         plain={
             "file": str(words.file),
             "rows": result.rows,

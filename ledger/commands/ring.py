@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from ledger.commands.answer import DONE, LOOK, Answer
+from ledger.commands.answer import DONE, LOOK, Answer, wrapped
 from ledger.errors import UsageError
 
 if TYPE_CHECKING:
@@ -24,7 +24,7 @@ def read(words: Namespace) -> Answer:
 
     reading = ring_reading.read(words.photos)
     return Answer(
-        text=ring_reading.as_text(reading),
+        text=wrapped([ring_reading.as_text(reading)]),
         plain=reading.as_json(),
         exit_code=DONE if ring_reading.is_reliable(reading) else LOOK,
     )
@@ -50,7 +50,7 @@ def identify(words: Namespace) -> Answer:
             its_card = card.emergency_card(ledger.flock, bird_id, words.today)
             said += ["", card.as_text(its_card)]
     return Answer(
-        text="\n".join(said),
+        text=wrapped(said),
         plain=found.as_json(),
         exit_code=DONE if found.verdict == "sure" else LOOK,
     )
@@ -62,12 +62,14 @@ def explain(words: Namespace) -> Answer:
     from ledger.services import explain, ring_reading
 
     if words.text is not None:
-        explanation = explain.explain(words.text)
-        return Answer(text=explanation.as_text(), plain=explanation.as_json())
+        explanation = explain.explain(words.text, today=words.today)
+        return Answer(
+            text=wrapped([explanation.as_text()]), plain=explanation.as_json()
+        )
     reading = ring_reading.read(words.photos)
-    explanation = explain.explain(reading)
+    explanation = explain.explain(reading, today=words.today)
     return Answer(
-        text=explanation.as_text(),
+        text=wrapped([explanation.as_text()]),
         plain=explanation.as_json(),
         exit_code=DONE if ring_reading.is_reliable(reading) else LOOK,
     )
