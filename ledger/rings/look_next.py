@@ -6,6 +6,7 @@ from collections import defaultdict
 from typing import TYPE_CHECKING
 
 from ledger.domain.ring import Chip, RingState
+from ledger.rings.alignment import chance_of
 from ledger.rings.features import Feature, features, field_texts
 from ledger.rings.fields import Field
 from ledger.rings.serial import fields_of, serial_places
@@ -184,7 +185,21 @@ def _of_one(top: Candidate, ranking: Ranking) -> str:
             turn = _turn(field, top, ranking.year_now)
             look = f"{turn} and read the {what}" if turn else f"read the {what}"
             return f"{look}: {texts[field]} is {name}, anything else a stranger's ring"
-    return f"read the rest of the ring: {top.ring.inscription} is {name}"
+    return _weakest(top, name)
+
+
+def _weakest(top: Candidate, name: str) -> str:
+    """The character read with the least certainty."""
+    signs, laid = top.alignment.inscription.signs, top.alignment
+    shown = [one for line in laid.lines for one in line if one.at is not None]
+    if not shown:
+        return f"read the rest of the ring: {top.ring.inscription} is {name}"
+    chances = [chance_of(one.slot, signs[one.at or 0]) for one in shown]
+    weakest = shown[chances.index(min(chances))]
+    sign = signs[weakest.at or 0]
+    after = signs[: weakest.at][-3:]
+    place = f"after “{after}”" if after else "at the beginning"
+    return f"look again at the character {place}: {sign} is {name}"
 
 
 def _slips(top: Candidate) -> str:
