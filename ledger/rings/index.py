@@ -115,14 +115,13 @@ class _Last:
     """The index of the flock asked for last; a flock never changes."""
 
     def __init__(self) -> None:
-        self._flock: Flock | None = None
-        self._index: RingIndex | None = None
+        self._at_hand: tuple[Flock, RingIndex] | None = None
 
     def of(self, flock: Flock) -> RingIndex:
-        if self._index is None or self._flock is not flock:
-            self._index = RingIndex.of(flock)
-            self._flock = flock
-        return self._index
+        at_hand = self._at_hand  # one look: screens rank in threads
+        if at_hand is None or at_hand[0] is not flock:
+            at_hand = self._at_hand = (flock, RingIndex.of(flock))
+        return at_hand[1]
 
 
 _last = _Last()

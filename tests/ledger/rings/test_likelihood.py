@@ -1,0 +1,118 @@
+"""The sweep over all rings, against a plain sum over every way to lay a line."""
+
+from dataclasses import replace
+from unittest import mock
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from ledger.rings.alphabet import (
+    CODE,
+    CONFUSION,
+    N_SIGNS,
+    TURNED,
+    Classes,
+    chances_of,
+)
+from ledger.rings.evidence import Evidence, EvidenceLine, Slot, parse_fragment
+from ledger.rings.likelihood import BY_MACHINE, likelihoods
+from ledger.rings.tracks import Row, pieces_of
+
+SKIP = 0.02
+
+
+def fit(texts, evidence):
+    row = Row()
+    for text in texts:
+        row.add(pieces_of(text))
+    return likelihoods(row.laid(), Classes().rows, evidence)
+
+
+def by_hand(text, signs):
+    """Every way to lay certain signs, cut at both ends, on a text round a ring."""
+    doubt = BY_MACHINE.edge_doubt
+    beliefs = [chances_of({sign: 1.0}, typed=False) for sign in signs]
+    for at in (0, -1):
+        beliefs[at] = (1 - doubt) * beliefs[at] + doubt / N_SIGNS
+    track = text + text
+    false = BY_MACHINE.false_slot[0]
+
+    def emission(slot, place):
+        seam = BY_MACHINE.no_gap_at_seam if place == len(text) and slot else 1.0
+        return beliefs[slot][CODE[track[place]]] * N_SIGNS * seam
+
+    def rest(slot, place):
+        if slot == len(signs):
+            return 1.0
+        total = false * rest(slot + 1, place)
+        for missed in range(3):
+            then = place + 1 + missed
+            if then < len(track):
+                ways = SKIP**missed * emission(slot, then)
+                total += ways * rest(slot + 1, then)
+        return total
+
+    total = sum(
+        emission(0, start) * rest(1, start) / len(text) for start in range(len(text))
+    )
+    stray = BY_MACHINE.stray_line[0] / 100
+    return (1 - stray) * total + stray
+
+
+def certain(signs):
+    slots = tuple(Slot(((sign, 1.0),)) for sign in signs)
+    return Evidence((EvidenceLine(slots),))
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.text("ABCE3479", min_size=2, max_size=7),
+    st.text("ABCE3479", min_size=2, max_size=5),
+)
+def test_sweep_equals_the_plain_sum(text, signs):
+    upright = replace(BY_MACHINE, upside_down=0.0)
+    with mock.patch("ledger.rings.likelihood.BY_MACHINE", upright):
+        got = fit([text], certain(signs))[0]
+    assert got == pytest.approx(by_hand(text, signs))
+
+
+def test_rows_of_chances_sum_to_one():
+    for rows in CONFUSION.values():
+        assert rows.sum(axis=1) == pytest.approx(1.0)
+    assert TURNED.sum(axis=1).max() <= 1.0
+    assert chances_of({"A": 0.6, "4": 0.3}, typed=False).sum() == pytest.approx(1.0)
+    assert chances_of({}, typed=True) == pytest.approx(1 / N_SIGNS)
+
+
+@given(st.integers(0, 12))
+def test_where_a_reading_begins_does_not_matter(turn):
+    text = "IETWK210042"
+    turned = text[turn:] + text[:turn]
+    first = fit(["IE TWK 21 0042"], certain(text[:6]))[0]
+    other = fit([turned], certain(text[:6]))[0]
+    # Only word gaps and the seam differ, and they weigh little.
+    assert 0.05 < other / first < 20
+
+
+def test_missing_and_made_up_characters_cost_but_do_not_end_it():
+    texts = ["IETWK210042", "QSAHB19771X"]
+    whole, other = fit(texts, certain("IETWK210042"))
+    missing, _ = fit(texts, certain("IETWK21042"))
+    made_up, _ = fit(texts, certain("IETWK2170042"))
+    assert other < missing < whole
+    assert other < made_up < whole
+
+
+def test_short_line_that_fits_nowhere_is_not_fatal():
+    stray = EvidenceLine((Slot((("X", 0.4),)),))
+    lines = (*certain("IETWK210042").lines, stray)
+    ours, other = fit(["IETWK210042", "IETWK210043"], Evidence(lines))
+    assert ours > 100 * other
+
+
+def test_upside_down_reading_still_fits():
+    # 0 6 8 9 H I N O S X Z turn into one another (common practice, no source).
+    lines = parse_fragment("9600 NI")
+    ours, other = fit(["IN 0096", "KB 4717"], Evidence(lines))
+    assert ours > 100 * other
