@@ -167,7 +167,8 @@ def _of_all(
     total = np.ones(len(tracks.first_track))
     for line, rows in zip(lines, beliefs, strict=True):
         emissions = rows @ classes.T * N_SIGNS
-        fit = tracks.by_text(_sweep(tracks, line, emissions, manner))
+        swept = [_sweep(block, line, emissions, manner) for block in tracks.blocks]
+        fit = tracks.by_text(np.concatenate(swept))
         total *= (1 - line.stray) * fit + line.stray
     return total
 

@@ -116,3 +116,11 @@ def test_upside_down_reading_still_fits():
     lines = parse_fragment("9600 NI")
     ours, other = fit(["IN 0096", "KB 4717"], Evidence(lines))
     assert ours > 100 * other
+
+
+def test_many_texts_fit_as_each_does_alone():
+    texts = [f"IE TWK {n % 40:02d} / {n:04d} 8.2" for n in range(1500)]
+    evidence = Evidence(parse_fragment("TWK 3*70"), typed=True)
+    together = fit(texts, evidence)
+    for n in (0, 1, 409, 410, 411, 733, 1470, 1499):
+        assert together[n] == pytest.approx(fit([texts[n]], evidence)[0])
