@@ -11,32 +11,45 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Callable, Iterable
 
     from ocr.reading import Glyph, Line
 
-LEAST_AT_END = 0.45
+LEAST_AT_END = 0.25
 """A character that ends a line must be at least this likely."""
-LEAST_OBLIQUE = 0.8
+LEAST_OBLIQUE = 0.4
 """The same where the ring turns away from the camera."""
 OBLIQUE_DEG = 62.0
 
 
+LEAST_JOINED = 0.6
+"""The same in lines joined from several photos, where more than one look vouches."""
+
+
 def trimmed(lines: Iterable[Line]) -> tuple[Line, ...]:
-    """Lines without unlikely characters at their ends, and without empty lines."""
-    kept = (_trim(line) for line in lines)
-    return tuple(line for line in kept if line.glyphs)
+    """Lines of one photo without unlikely ends, and without empty lines."""
+    return _trimmed(lines, _least_in_photo)
 
 
-def _trim(line: Line) -> Line:
-    glyphs = list(line.glyphs)
-    while glyphs and _is_weak(glyphs[0]):
-        glyphs.pop(0)
-    while glyphs and _is_weak(glyphs[-1]):
-        glyphs.pop()
-    return replace(line, glyphs=tuple(glyphs))
+def trimmed_joined(lines: Iterable[Line]) -> tuple[Line, ...]:
+    """Joined lines without unlikely ends, and without empty lines."""
+    return _trimmed(lines, lambda _: LEAST_JOINED)
 
 
-def _is_weak(glyph: Glyph) -> bool:
-    oblique = abs(glyph.phi_deg) > OBLIQUE_DEG
-    return glyph.probability < (LEAST_OBLIQUE if oblique else LEAST_AT_END)
+def _trimmed(
+    lines: Iterable[Line], least: Callable[[Glyph], float]
+) -> tuple[Line, ...]:
+    kept = []
+    for line in lines:
+        glyphs = list(line.glyphs)
+        while glyphs and glyphs[0].probability < least(glyphs[0]):
+            glyphs.pop(0)
+        while glyphs and glyphs[-1].probability < least(glyphs[-1]):
+            glyphs.pop()
+        if glyphs:
+            kept.append(replace(line, glyphs=tuple(glyphs)))
+    return tuple(kept)
+
+
+def _least_in_photo(glyph: Glyph) -> float:
+    return LEAST_OBLIQUE if abs(glyph.phi_deg) > OBLIQUE_DEG else LEAST_AT_END

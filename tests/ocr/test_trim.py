@@ -3,7 +3,14 @@
 from __future__ import annotations
 
 from ocr.reading import Glyph, Line
-from ocr.trim import LEAST_AT_END, LEAST_OBLIQUE, OBLIQUE_DEG, trimmed
+from ocr.trim import (
+    LEAST_AT_END,
+    LEAST_JOINED,
+    LEAST_OBLIQUE,
+    OBLIQUE_DEG,
+    trimmed,
+    trimmed_joined,
+)
 
 
 def a_line(*glyphs: tuple[str, float, float]) -> Line:
@@ -24,3 +31,9 @@ def test_trimmed__asks_more_where_the_ring_turns_away() -> None:
 
 def test_trimmed__an_empty_line_goes() -> None:
     assert trimmed([a_line(("X", 0.1, 0), ("R", 0.2, 5))]) == ()
+
+
+def test_trimmed_joined__asks_more_wherever_it_stands() -> None:
+    chance = (LEAST_AT_END + LEAST_JOINED) / 2
+    line = a_line(("T", 0.9, 0), ("W", 0.9, 120), ("K", chance, 240))
+    assert [kept.text for kept in trimmed_joined([line])] == ["TW"]
