@@ -13,8 +13,6 @@ from ledger.errors import LedgerError, StoreError, StoreInUseError, StoreMissing
 from ledger.screens.base import tell_trouble
 from ledger.screens.choice import ChoiceScreen
 from ledger.screens.desk import Desk
-from ledger.services import book
-from ledger.services.keeper import keeper_name
 from ledger.settings import Settings, load_settings
 from ledger.widgets.commands import KeyCommands
 from ledger.widgets.photo_view import prepare
@@ -104,6 +102,9 @@ class LedgerApp(App[None]):
             self._ledger = None
 
     def _open(self, *, read_only: bool = False, create: bool = False) -> None:
+        # Not before the first page is drawn: the store's libraries take their time.
+        from ledger.services import book
+
         try:
             self._ledger = book.open_ledger(
                 self._folder, read_only=read_only, create=create
@@ -117,6 +118,7 @@ class LedgerApp(App[None]):
 
     def _begin(self, ledger: Ledger) -> None:
         from ledger.screens.start import StartScreen
+        from ledger.services.keeper import keeper_name
 
         desk = Desk(
             ledger=ledger,

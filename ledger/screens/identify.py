@@ -13,15 +13,21 @@ from textual.message import Message
 from textual.widgets import Footer
 from textual.worker import Worker, WorkerState
 
-from ledger.domain.bird import Status
 from ledger.screens.base import Page, heading, tell
+from ledger.screens.identify_words import (
+    HELP,
+    VERDICTS,
+    row_of,
+    sign_in_words,
+    verdict_in_words,
+    why_none,
+)
 from ledger.services import draft as drafts
 from ledger.services import typed
-from ledger.services.draft import Certainty, Draft, Sign
 from ledger.services.sighting import Sighting
-from ledger.widgets.inscription import LEGEND, Inscription
+from ledger.widgets.inscription import Inscription
 from ledger.widgets.photo_view import PhotoView
-from ledger.widgets.row_list import Column, Row, RowList
+from ledger.widgets.row_list import Column, RowList
 from ledger.widgets.words import Words
 
 if TYPE_CHECKING:
@@ -31,39 +37,16 @@ if TYPE_CHECKING:
     from textual import events
     from textual.app import ComposeResult
 
-    from ledger.domain.bird import Bird
     from ledger.screens.desk import Desk
-    from ledger.services.identify import Candidate, Identification
+    from ledger.services.draft import Draft
+    from ledger.services.identify import Identification
     from ocr.reading import Reading
-
-VERDICTS = {
-    "sure": ("✓ Sure", "$text-success"),
-    "unsure": ("? Unsure", "$text-warning"),
-    "unknown ring": ("✗ Unknown ring", "$text-warning"),
-    "no ring": ("○ No ring", "$text-warning"),
-}
-"""The matcher's words, each with a mark of its own."""
 
 
 class IdentifyScreen(Page):
     """Correct what was read; the birds are ranked anew at every key."""
 
-    HELP_TEXT: ClassVar[str] = """
-# Whose ring is it?
-
-On top the ring, **unrolled**. Under it every character with how sure it is:
-`━` sure, `─` likely, `┄` doubtful, `═` typed by you, `?` one not read,
-`*` any number out of view. A dot before a character is a word gap.
-
-- **Arrows** move, **typing** replaces, **Delete** removes, **Insert** makes room,
-  **Space** opens or closes a gap, **/** begins a new line.
-- The birds below are ranked anew at every key. **Enter** or **Down** goes to them,
-  **Enter** on one opens its emergency card. There you confirm it, or go back.
-- **F2**, or a photo dropped here, adds a photo of the same ring: from another side
-  it shows other characters.
-
-*Sure* means: nothing else in this flock comes near. It still is you who decides.
-"""
+    HELP_TEXT: ClassVar[str] = HELP
 
     BINDINGS = [
         Binding(
@@ -198,38 +181,24 @@ On top the ring, **unrolled**. Under it every character with how sure it is:
         found = self._found = event.found
         word, colour = VERDICTS[found.verdict]
         self.query_one("#verdict", Words).say(
-            Content.assemble((word, f"{colour} bold"), _verdict_in_words(found))
+            Content.assemble((word, f"{colour} bold"), verdict_in_words(found))
         )
         look = f"Look next: {found.look_next}" if found.look_next else ""
         self.query_one("#look-next", Words).say(look)
         doubts = self._reading.doubts if self._reading else ()
         self.query_one("#doubts", Words).say("\n".join(f"· {d}" for d in doubts))
         birds = self.query_one("#birds", RowList)
-        birds.show([self._row(c) for c in found.candidates], empty=_none(found))
+        flock = self.desk.ledger.flock
+        rows = [row_of(candidate, flock) for candidate in found.candidates]
+        birds.show(rows, empty=why_none(found))
         self._explain_bird()
         if first and found.verdict == "sure":
             birds.focus()
 
-    def _row(self, candidate: Candidate) -> Row:
-        """One bird: its chance in numbers and as a bar, who it is, and why."""
-        bird = self.desk.ledger.flock.birds.get(candidate.bird or "")
-        bar = "█" * round(10 * candidate.probability)
-        return Row(
-            f"{candidate.bird} {candidate.ring_id}",
-            (
-                _percent(candidate.probability),
-                bar or "▏",
-                candidate.name or "(no bird)",
-                candidate.ring,
-                bird.species if bird else "",
-                _where(bird),
-            ),
-        )
-
     @on(Inscription.Moved)
     def _explain_character(self, event: Inscription.Moved) -> None:
         self.query_one("#character", Words).update(
-            Content.styled(_sign_in_words(event.place, event.sign), "$text-muted")
+            Content.styled(sign_in_words(event.place, event.sign), "$text-muted")
         )
 
     @on(RowList.Moved, "#birds")
@@ -346,48 +315,3 @@ On top the ring, **unrolled**. Under it every character with how sure it is:
         self.app.push_screen(
             TextScreen(self.desk, "What this ring tells", explain(seen).as_text())
         )
-
-
-def _where(bird: Bird | None) -> str:
-    if bird is None:
-        return ""
-    return bird.location if bird.status is Status.ALIVE else f"({bird.status})"
-
-
-def _none(found: Identification) -> str:
-    """Why no bird is listed."""
-    if found.verdict == "unknown ring":
-        return "No bird of this flock wears such a ring."
-    return "Type at least one character that you can read."
-
-
-def _percent(chance: float) -> str:
-    """Chances near the ends are never rounded to certainty."""
-    if chance > 0.99:
-        return "> 99 %"
-    return "< 1 %" if chance < 0.01 else f"{chance:.0%}".replace("%", " %")
-
-
-def _verdict_in_words(found: Identification) -> str:
-    match found.verdict:
-        case "sure":
-            return ": one bird of the flock fits, no other comes near. Enter: its card."
-        case "unsure" if not found.candidates:
-            return ": nothing is legible yet."
-        case "unsure":
-            return ": these birds are left. Look once more before you trust one."
-        case "unknown ring":
-            return ": no ring of this flock fits. F4 explains what it tells."
-        case _:
-            return ": type what you can read, or add another photo with F2."
-
-
-def _sign_in_words(place: int, sign: Sign | None) -> str:
-    """The character under the cursor, how sure it is, and what else it may be."""
-    if sign is None:
-        return LEGEND
-    said = f"Place {place + 1}: {sign.text}, {sign.certainty.value}"
-    if sign.certainty in (Certainty.SURE, Certainty.LIKELY, Certainty.DOUBTFUL):
-        said += f" ({sign.probability:.0%})"
-    others = [f"{text} ({chance:.0%})" for text, chance in sign.alternatives[:3]]
-    return f"{said}; or {', '.join(others)}" if others else said

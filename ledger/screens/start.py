@@ -5,14 +5,14 @@ from __future__ import annotations
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
-from textual import on
+from textual import on, work
 from textual.binding import Binding
 from textual.containers import Horizontal, Vertical
 from textual.widgets import Footer
 
 from ledger.errors import LedgerError
 from ledger.screens.base import Page, heading, tell, tell_trouble
-from ledger.services import flock_list, typed
+from ledger.services import draft, flock_list, typed
 from ledger.widgets.inbox_list import InboxList
 from ledger.widgets.ring_entry import RingEntry
 from ledger.widgets.row_list import Column, Row, RowList
@@ -25,7 +25,8 @@ if TYPE_CHECKING:
     from textual import events
     from textual.app import ComposeResult
 
-    from ledger.screens.desk import Job, Report
+    from ledger.domain.flock import Flock
+    from ledger.screens.desk import Desk, Job, Report
     from ocr.reading import Reading
 
 _RECENT = 12
@@ -67,6 +68,10 @@ Nothing is stored by looking. You confirm a sighting yourself, on the bird's car
         Binding("escape", "clear", "Clear", id="clear", show=False),
     ]
 
+    def __init__(self, desk: Desk) -> None:
+        super().__init__(desk)
+        self._prepared: Flock | None = None
+
     def compose(self) -> ComposeResult:
         """The line on top, two lists below."""
         yield Words(id="heading")
@@ -78,7 +83,7 @@ Nothing is stored by looking. You confirm a sighting yourself, on the bird's car
             with Vertical(id="recent-side"):
                 yield Words("Birds seen lately", classes="title")
                 yield RowList(
-                    [Column("", 0), Column("", 13)],
+                    [Column("", 0), Column("", 17)],
                     empty="None yet.",
                     id="recent",
                 )
@@ -87,6 +92,9 @@ Nothing is stored by looking. You confirm a sighting yourself, on the bird's car
     def on_screen_resume(self) -> None:
         """Show the flock as it is now."""
         flock = self.desk.ledger.flock
+        if flock is not self._prepared:
+            self._prepared = flock
+            self._prepare(flock)
         count = len(flock.birds)
         place = "no birds yet" if not count else f"{count:,} birds"
         name = flock.settings.name or "Flock ledger"
@@ -97,6 +105,11 @@ Nothing is stored by looking. You confirm a sighting yourself, on the bird's car
             [Row(line.bird_id, (line.name, line.ring)) for line in recent],
             empty="None yet." if count else "F3 shows how to bring birds in.",
         )
+
+    @work(thread=True, group="preparing", exit_on_error=False)
+    def _prepare(self, flock: Flock) -> None:
+        """Sort the rings for ranking while the keeper still types."""
+        draft.prepare(flock)
 
     def on_paste(self, event: events.Paste) -> None:
         """What is dropped anywhere on the page goes into the line."""

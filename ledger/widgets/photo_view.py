@@ -1,8 +1,8 @@
 """Unrolled rings as pictures in the terminal.
 
-Terminals that draw real pictures get them; the others get half cells, two
-pixels in one character. `prepare()` asks the terminal which it is, and has to
-be called before the program takes the terminal over.
+Terminals that draw real pictures get them; the others get coloured blocks.
+`prepare()` asks the terminal which it is, and has to be called before the program
+takes the terminal over: later its answer would be taken for typing.
 """
 
 from __future__ import annotations
@@ -13,13 +13,13 @@ from typing import TYPE_CHECKING, Literal
 
 from textual.containers import HorizontalScroll
 
+from ledger.widgets.blocks import Blocks
 from ledger.widgets.words import Words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from numpy.typing import NDArray
-    from PIL.Image import Image
     from textual.widget import Widget
 
 Pictures = Literal["auto", "blocks", "none"]
@@ -34,20 +34,31 @@ def prepare(wanted: str) -> Pictures:
         wanted: The keeper's choice; what is not known means "auto".
 
     Returns:
-        The choice; "blocks" where there is no terminal that could be asked, "none"
-        where there is one that does not tell its size.
+        The choice; "blocks" where there is no terminal that could be asked.
     """
     if wanted == "none":
         return "none"
-    if not (sys.__stdout__ and sys.__stdout__.isatty()):
-        return "blocks"
-    if not os.get_terminal_size(sys.__stdout__.fileno()).columns:
-        return "none"  # textual-image would divide by it
-    if wanted == "blocks":
+    if wanted == "blocks" or not _can_be_asked():
         return "blocks"
     import textual_image.widget  # noqa: F401 - it asks the terminal as it loads
 
     return "auto"
+
+
+def _can_be_asked() -> bool:
+    """There is a terminal, and it is none of those known to stay silent.
+
+    tmux and screen pass no pictures on, and neither they nor a bare console
+    answer: waiting for them would only delay the first page.
+    """
+    if not (sys.__stdout__ and sys.__stdout__.isatty()):
+        return False
+    if not os.get_terminal_size(sys.__stdout__.fileno()).columns:
+        return False  # textual-image would divide by it
+    term = os.environ.get("TERM", "")
+    return "TMUX" not in os.environ and not term.startswith(
+        ("screen", "tmux", "linux", "dumb")
+    )
 
 
 class PhotoView(HorizontalScroll):
@@ -58,8 +69,9 @@ class PhotoView(HorizontalScroll):
         height: 8;
         background: $background;
         scrollbar-size-horizontal: 0;
+        &.-words { height: auto; }
         & > Widget { height: 100%; width: auto; margin-right: 2; }
-        & > Words { width: 1fr; color: $text-muted; padding: 0 1; }
+        & > Words { width: 1fr; height: auto; color: $text-muted; padding: 0 1; }
     }
     """
     can_focus = False
@@ -86,6 +98,7 @@ class PhotoView(HorizontalScroll):
             instead: What to say when there is nothing to show.
         """
         self.strips = tuple(strips)
+        self.set_class(not strips or self._pictures == "none", "-words")
         await self.remove_children()
         if not strips:
             self.display = bool(instead)
@@ -98,9 +111,11 @@ class PhotoView(HorizontalScroll):
 
 
 def _picture(strip: NDArray, pictures: Pictures) -> Widget:  # type: ignore[type-arg]
-    from PIL import Image as PillowImage
-    from textual_image.widget import HalfcellImage
+    from PIL import Image
+
+    image = Image.fromarray(strip[:, :, ::-1])
+    if pictures == "blocks":
+        return Blocks(image)
     from textual_image.widget import Image as BestImage
 
-    image: Image = PillowImage.fromarray(strip[:, :, ::-1])
-    return BestImage(image) if pictures == "auto" else HalfcellImage(image)
+    return BestImage(image)

@@ -203,7 +203,9 @@ class RowList(ScrollView, can_focus=True):
             return self._strip(titles, width, self._style("title"), " ")
         index = self.scroll_offset.y + y - self._head
         if not self._rows:
-            lines = wrap(on_one_line(self._empty), max(width - 2, 1))
+            lines = wrap(
+                on_one_line(self._empty), max(width - 2, 1), break_on_hyphens=False
+            )
             text = fitted(f" {lines[index]}" if index < len(lines) else "", width)
             return Strip([Segment(text, self._style("muted"))], width)
         if index >= len(self._rows):
