@@ -101,3 +101,8 @@ def test_source__names_its_modules_and_classes_in_the_words_of_the_trade(path):
 @pytest.mark.parametrize("path", SOURCES, ids=name_of)
 def test_source__opens_by_saying_what_it_is(path):
     assert ast.get_docstring(ast.parse(path.read_text(encoding="utf-8")))
+
+
+def test_test_files__have_names_of_their_own():
+    names = [path.name for path in (ROOT / "tests").rglob("test_*.py")]
+    assert len(names) == len(set(names))
