@@ -26,9 +26,32 @@ LEAST_JOINED = 0.6
 """The same in lines joined from several photos, where more than one look vouches."""
 
 
+_FADES_FROM_DEG, _FADED_DEG, _FADED_TO = 58.0, 74.0, 0.4
+
+
 def trimmed(lines: Iterable[Line]) -> tuple[Line, ...]:
-    """Lines of one photo without unlikely ends, and without empty lines."""
-    return _trimmed(lines, _least_in_photo)
+    """Lines of one photo without unlikely ends, and without empty lines.
+
+    Characters where the ring turns away are believed less: they are narrow there,
+    and the last one is often cut.
+    """
+    return _trimmed((_faded(line) for line in lines), _least_in_photo)
+
+
+def _faded(line: Line) -> Line:
+    return replace(line, glyphs=tuple(_fade(glyph) for glyph in line.glyphs))
+
+
+def _fade(glyph: Glyph) -> Glyph:
+    away = (abs(glyph.phi_deg) - _FADES_FROM_DEG) / (_FADED_DEG - _FADES_FROM_DEG)
+    if away <= 0:
+        return glyph
+    share = 1.0 + (_FADED_TO - 1.0) * min(away, 1.0)
+    return replace(
+        glyph,
+        probability=glyph.probability * share,
+        alternatives=tuple((sign, p * share) for sign, p in glyph.alternatives),
+    )
 
 
 def trimmed_joined(lines: Iterable[Line]) -> tuple[Line, ...]:
