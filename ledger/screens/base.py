@@ -71,7 +71,7 @@ class Dialog(ModalScreen[Answer]):
 
 def tell(app: App[Any], said: str, *, title: str = "") -> None:
     """A short word that something is done."""
-    app.notify(shown(said), title=shown(title), markup=False)
+    app.notify(shown(said), title=shown(title), timeout=4, markup=False)
 
 
 def tell_trouble(app: App[Any], title: str, error: LedgerError) -> None:

@@ -95,12 +95,14 @@ today, with the photos. Escape goes back and stores nothing.
         if self._sighting is None:
             return Content()
         name = shown(self._card().name)
+        caution = self._sighting.caution
         return Content.assemble(
             ("? Is it ", "$text-warning bold"),
             (name, "$text-warning bold"),
             ("? ", "$text-warning bold"),
             f"Read: {shown(self._sighting.text)}. C stores the sighting; "
             "Escape goes back and stores nothing.",
+            (f"\n! {shown(caution)}" if caution else "", "$text-warning bold"),
         )
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:

@@ -17,9 +17,11 @@ from ledger.screens.base import Page, heading, tell
 from ledger.screens.identify_words import (
     HELP,
     VERDICTS,
+    caution_in_words,
     row_of,
     sign_in_words,
     verdict_in_words,
+    why_in_words,
     why_none,
 )
 from ledger.services import draft as drafts
@@ -117,10 +119,10 @@ class IdentifyScreen(Page):
             [
                 Column("chance", 6, to_the_right=True),
                 Column("", 10, at_least=100),
-                Column("bird", 14),
-                Column("ring", 17),
+                Column("bird", 12),
+                Column("ring", 25),
                 Column("species", 0),
-                Column("where", 15),
+                Column("where", 15, at_least=100),
             ],
             empty="No bird of the flock fits.",
             id="birds",
@@ -146,10 +148,7 @@ class IdentifyScreen(Page):
         photos = reading.photos if reading else ()
         instead = ""
         if reading and not reading.ring_found:
-            instead = (
-                "No ring found. Type what you can read on it, or press F2 for "
-                "another photo: the ring large, sharp, and without glare."
-            )
+            instead = f"No ring found in {names or 'the photo'}."
         await self.query_one(PhotoView).show(
             [photo.strip for photo in photos if photo.strip is not None], instead
         )
@@ -208,7 +207,7 @@ class IdentifyScreen(Page):
         found = self._found
         candidates = found.candidates if found else ()
         self.query_one("#why", Words).say(
-            f"{candidates[at].name or 'This ring'}: {candidates[at].why}"
+            why_in_words(candidates[at], self.desk.ledger.flock)
             if at < len(candidates)
             else ""
         )
@@ -234,6 +233,7 @@ class IdentifyScreen(Page):
             candidate.ring_id or None,
             self.query_one(Inscription).draft.text,
             self._photos,
+            caution_in_words(found, candidate),
         )
         self.app.push_screen(CardScreen(self.desk, candidate.bird, seen))
 

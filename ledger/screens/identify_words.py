@@ -65,6 +65,21 @@ def where(bird: Bird | None) -> str:
     return bird.location if bird.status is Status.ALIVE else f"({bird.status})"
 
 
+def why_in_words(candidate: Candidate, flock: Flock) -> str:
+    """Who it would be and why, in a sentence: the list has no room for it."""
+    bird = flock.birds.get(candidate.bird or "")
+    who = ", ".join(filter(None, [candidate.name or "This ring", where(bird)]))
+    return f"{who}: {candidate.why}"
+
+
+def caution_in_words(found: Identification, candidate: Candidate) -> str:
+    """What to say before a bird that is not sure is confirmed; "" when it is."""
+    if found.verdict == "sure":
+        return ""
+    chance = percent(candidate.probability)
+    return f"Not sure: the reading gives it {chance}. {found.look_next}".strip()
+
+
 def why_none(found: Identification) -> str:
     """Why no bird is listed."""
     if found.verdict == "unknown ring":

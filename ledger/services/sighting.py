@@ -24,6 +24,8 @@ class Sighting:
     text: str
     """What was read, as the keeper left it."""
     photos: tuple[Path, ...] = ()
+    caution: str = ""
+    """What speaks against confirming it at once, as a sentence."""
 
 
 def confirm(ledger: Ledger, sighting: Sighting, today: dt.date, author: str) -> Event:

@@ -144,6 +144,7 @@ async def test_identify__a_rejected_reading_stores_nothing(store, photo):
         pilot.app.screen.query_one("#birds", RowList).focus()
         await pilot.press("enter")
         await arrive(pilot, "CardScreen")
+        assert "! Not sure: the reading gives it" in words(pilot, "#question")
         await pilot.press("escape")
         await arrive(pilot, "IdentifyScreen")
         await pilot.press("escape")
