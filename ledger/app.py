@@ -179,6 +179,15 @@ class LedgerApp(App[None]):
             return
         self._open()
 
+    @property
+    def fault(self) -> Exception | None:
+        """What stopped the program, if the keeper did not."""
+        return self._exception
+
+    def _fatal_error(self) -> None:
+        """Leave without a word: whoever called `run` keeps the fault and tells it."""
+        self._close_messages_no_wait()
+
     def action_turn_look(self) -> None:
         """Light or dark, and remember it."""
         theme = MORNING if self.theme == EVENING.name else EVENING
@@ -210,16 +219,21 @@ def read_ring(
     return ring_reading.read(paths, report=report, cancelled=cancelled)
 
 
-def run(folder: Path, *, photos: Path | None = None) -> None:
+def run(folder: Path, *, photos: Path | None = None, headless: bool = False) -> None:
     """Open the ledger in this folder in the terminal, until the keeper leaves.
 
     Args:
         folder: Where the ledger lies.
         photos: Folder of photos to show while no inbox is chosen.
+        headless: Draw nothing; for tests.
 
     Raises:
         LedgerError: the keeper's settings cannot be read.
+        Exception: a fault of the program; what was not confirmed is not stored.
     """
     settings = load_settings()
     pictures = prepare(settings.pictures)
-    LedgerApp(folder, settings=settings, pictures=pictures, photos=photos).run()
+    app = LedgerApp(folder, settings=settings, pictures=pictures, photos=photos)
+    app.run(headless=headless)
+    if app.fault is not None:
+        raise app.fault

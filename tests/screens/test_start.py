@@ -18,6 +18,7 @@ from screen_walk import (
 from textual import events
 from textual.widgets import Input
 
+from ledger.app import LedgerApp, run
 from ledger.errors import ReadingError
 from ledger.settings import load_settings
 from ledger.store import open_store
@@ -262,3 +263,27 @@ async def test_damaged__is_said_and_left_alone(tmp_path):
         await arrive(pilot, "ChoiceScreen")
         assert "whole ledger" in pilot.app.screen.query(".trouble").first().text
     assert (folder / "ledger.json").read_text() == "{ not whole"
+
+
+async def test_first_start__the_demo_flock_and_its_pictures(tmp_path):
+    async with walking(tmp_path / "none") as pilot:
+        await arrive(pilot, "ChoiceScreen")
+        await pilot.press("enter")
+        await arrive(pilot, "StartScreen")
+        assert "Tidewrack Aviaries" in words(pilot, "#heading")
+        assert inbox_rows(pilot)
+    assert not (tmp_path / "none").exists()
+
+
+def test_run__hands_a_fault_to_its_caller(store, monkeypatch):
+    def fail(self):
+        raise ZeroDivisionError
+
+    monkeypatch.setattr(LedgerApp, "_open", fail)
+    with pytest.raises(ZeroDivisionError):
+        run(store, headless=True)
+
+
+def test_run__ends_when_the_keeper_leaves(store, monkeypatch):
+    monkeypatch.setattr(LedgerApp, "_open", LedgerApp.exit)
+    run(store, headless=True)
