@@ -1,4 +1,8 @@
-"""The reader's two networks, in PyTorch: one finds the ring, one its characters."""
+"""The reader's two networks, in PyTorch: one finds the ring, one its characters.
+
+The names of the layers are the keys of the saved weights: renaming one makes
+older weights unreadable.
+"""
 
 from __future__ import annotations
 
@@ -6,37 +10,46 @@ import torch
 from torch import nn
 
 
-def conv(i, o, s=1, d=1):
-    return nn.Sequential(nn.Conv2d(i, o, 3, s, d, d, bias=False), nn.BatchNorm2d(o), nn.ReLU(inplace=True))
+def conv(i: int, o: int, s: int = 1, d: int = 1) -> nn.Sequential:
+    """3 x 3 from `i` to `o` channels, stride `s`, dilation `d`; normed, rectified."""
+    return nn.Sequential(
+        nn.Conv2d(i, o, 3, s, d, d, bias=False),
+        nn.BatchNorm2d(o),
+        nn.ReLU(inplace=True),
+    )
 
 
 class Block(nn.Module):
-    def __init__(self, c, d=1):
+    """Two convolutions added to what came in."""
+
+    def __init__(self, c: int, d: int = 1) -> None:
         super().__init__()
         self.a = conv(c, c, 1, d)
         self.b = nn.Sequential(nn.Conv2d(c, c, 3, 1, 1, bias=False), nn.BatchNorm2d(c))
 
-    def forward(self, x):
+    def forward(self, x: torch.Tensor) -> torch.Tensor:
+        """(N, c, h, w) to the same shape."""
         return torch.relu(x + self.b(self.a(x)))
 
 
 class Merge(nn.Module):
-    """Bring a coarse level up to a finer one."""
+    """Brings a coarse level up to a finer one."""
 
-    def __init__(self, coarse, fine, out):
+    def __init__(self, coarse: int, fine: int, out: int) -> None:
         super().__init__()
         self.c, self.f = nn.Conv2d(coarse, out, 1), nn.Conv2d(fine, out, 1)
         self.mix = conv(out, out)
         self.up = nn.Upsample(scale_factor=2, mode="nearest")
 
-    def forward(self, coarse, fine):
+    def forward(self, coarse: torch.Tensor, fine: torch.Tensor) -> torch.Tensor:
+        """(N, coarse, h, w) and (N, fine, 2h, 2w) to (N, out, 2h, 2w)."""
         return self.mix(self.up(self.c(coarse)) + self.f(fine))
 
 
 class FaceNet(nn.Module):
-    """(N, 3, H, W), H and W multiples of 32 -> (N, 3, H/2, W/2): face logit, cos 2a, sin 2a."""
+    """Finds the ring: face logit, cos 2a and sin 2a of its axis, per two pixels."""
 
-    def __init__(self, c=(16, 32, 64, 96, 128)):
+    def __init__(self, c: tuple[int, ...] = (16, 32, 64, 96, 128)) -> None:
         super().__init__()
         self.s = nn.ModuleList()
         last = 3
@@ -44,38 +57,49 @@ class FaceNet(nn.Module):
             self.s.append(nn.Sequential(conv(last, k, 2), Block(k)))
             last = k
         self.deep = nn.Sequential(Block(c[4], 2), Block(c[4], 3))
-        self.m = nn.ModuleList([Merge(c[4], c[3], 96), Merge(96, c[2], 64), Merge(64, c[1], 48), Merge(48, c[0], 32)])
+        self.m = nn.ModuleList(
+            [
+                Merge(c[4], c[3], 96),
+                Merge(96, c[2], 64),
+                Merge(64, c[1], 48),
+                Merge(48, c[0], 32),
+            ]
+        )
         self.out = nn.Sequential(conv(32, 32), nn.Conv2d(32, 3, 1))
 
-    def forward(self, x):
+    def forward(self, x: torch.Tensor) -> torch.Tensor:
+        """(N, 3, H, W), H and W multiples of 32, to (N, 3, H/2, W/2)."""
         levels = []
         for s in self.s:
             x = s(x)
             levels.append(x)
         x = self.deep(levels[4])
-        for m, f in zip(self.m, levels[3::-1]):
-            x = m(x, f)
+        for m, fine in zip(self.m, levels[3::-1], strict=True):
+            x = m(x, fine)
         return self.out(x)
 
 
 class CharacterNet(nn.Module):
-    """(N, 3, 128, W), W a multiple of 32 -> (N, 45, 32, W/4).
+    """Finds and names characters, per four pixels.
 
-    Channels: 0 centre logit, 1-2 log width and height over 16 px,
-    3-4 offset of the centre in cells, 5-8 turn logits, 9-46 class logits.
+    Channels: 0 centre logit, 1-2 log width and height over 16 pixels, 3-4 offset
+    of the centre in cells, 5-8 turn logits, 9-46 class logits.
     """
 
-    def __init__(self, classes=38):
+    def __init__(self, classes: int = 38) -> None:
         super().__init__()
         self.stem = nn.Sequential(conv(3, 24, 2), conv(24, 32))
         self.l2 = nn.Sequential(conv(32, 64, 2), Block(64), Block(64))
         self.l3 = nn.Sequential(conv(64, 112, 2), Block(112), Block(112), Block(112))
-        self.l4 = nn.Sequential(conv(112, 160, 2), Block(160), Block(160, 2), Block(160))
+        self.l4 = nn.Sequential(
+            conv(112, 160, 2), Block(160), Block(160, 2), Block(160)
+        )
         self.m3, self.m2 = Merge(160, 112, 112), Merge(112, 64, 96)
         self.where = nn.Sequential(conv(96, 64), nn.Conv2d(64, 9, 1))
         self.which = nn.Sequential(conv(96, 128), nn.Conv2d(128, classes, 1))
 
-    def forward(self, x):
+    def forward(self, x: torch.Tensor) -> torch.Tensor:
+        """(N, 3, 128, W), W a multiple of 32, to (N, 47, 32, W/4)."""
         a = self.l2(self.stem(x))
         b = self.l3(a)
         c = self.l4(b)

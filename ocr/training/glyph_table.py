@@ -1,0 +1,61 @@
+"""The table of characters in many typefaces that drawn rings are lettered from."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from numpy.typing import NDArray
+
+CAP = 64
+"""Height of a capital in a cell, pixels."""
+CELL = (80, 112)
+"""Rows and columns of a cell."""
+BASELINE = 72
+"""Row on which characters stand in their cell."""
+MIDDLE = (56, 40)
+"""Column and row of the middle of a capital in its cell."""
+
+# Slanted, outlined and blackletter faces, as their files are called: no ring is
+# lettered so.
+_UNLIKE_RINGS = (
+    "Jessen",
+    "Hamlet",
+    "Outline",
+    "Havana",
+    "It.",
+    "_RI",
+    "_I.",
+    "_RBI",
+    "BdIta",
+)
+
+
+class GlyphTable:
+    """Pictures of characters in many typefaces, as `faces.py` packs them.
+
+    Attributes:
+        cells: (typefaces, characters, 80, 112) uint8 coverage, 255 inside strokes.
+        advance: (typefaces, characters) width each takes in a line, pixels.
+    """
+
+    def __init__(self, path: Path | str) -> None:
+        table = np.load(path)
+        keep = [
+            i
+            for i, name in enumerate(table["names"])
+            if not any(part in name for part in _UNLIKE_RINGS)
+        ]
+        self.cells: NDArray[np.uint8] = table["cells"][keep]
+        self.advance: NDArray[np.float32] = table["advance"][keep]
+
+    def __len__(self) -> int:
+        return len(self.cells)
+
+    def glyph(self, face: int, label: int) -> tuple[NDArray[np.uint8], float]:
+        """A character's (80, 112) cell and its advance in pixels."""
+        return self.cells[face, label], float(self.advance[face, label])

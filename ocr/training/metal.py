@@ -1,0 +1,159 @@
+"""Paints a lettered strip: anodised or bare metal, ink, laser, relief, and light."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+import cv2
+import numpy as np
+
+from ocr.training.grain import noise
+from ocr.training.sheet import HEIGHT
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from ocr.training.sheet import Sheet
+
+COLOURS = {
+    "silver": (175, 178, 180),
+    "steel": (140, 145, 150),
+    "red": (40, 35, 190),
+    "orange": (30, 110, 230),
+    "gold": (60, 165, 205),
+    "yellow": (50, 215, 235),
+    "green": (70, 130, 40),
+    "lime": (60, 220, 150),
+    "blue": (160, 70, 30),
+    "light": (215, 180, 110),
+    "violet": (150, 45, 110),
+    "pink": (170, 120, 235),
+    "black": (30, 28, 28),
+    "white": (225, 228, 230),
+    "brown": (50, 80, 120),
+}
+"""Colours that rings come in, BGR as a camera sees them in plain light."""
+
+
+def paint(
+    rng: np.random.Generator, sheet: Sheet
+) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
+    """Colour a strip without and with its text: (HEIGHT, W, 3) float32 both."""
+    name = str(rng.choice(list(COLOURS)))
+    base = np.array(COLOURS[name], np.float32) * rng.uniform(0.6, 1.2)
+    base = base + rng.normal(0, 10, 3)
+    metal = rng.random() < 0.75
+    plain = _bare(rng, sheet.w, base, metal=metal)
+    kind = rng.choice(["ink", "laser", "relief", "cut"], p=[0.3, 0.25, 0.32, 0.13])
+    text = _worn(rng, sheet.mask.copy())
+    if kind in ("ink", "laser"):
+        marked = _inked(rng, plain.copy(), text, base, name, laser=kind == "laser")
+    elif kind == "cut":
+        marked = _cut(rng, plain.copy(), text)
+    else:
+        depth = relief(rng, text, rng.uniform(0.35, 1.6))
+        marked = plain * np.clip(1 + depth, 0.15, 2.5)[..., None]
+    light = lighting(rng, sheet.w, metal=metal)[..., None].astype(np.float32)
+    plain, marked = plain.astype(np.float32), marked.astype(np.float32)
+    return plain * light, marked * light
+
+
+def _bare(
+    rng: np.random.Generator, w: int, base: NDArray[np.float64], *, metal: bool
+) -> NDArray[np.float64]:
+    """The strip without its text: colour, tint round the ring, brushed grain."""
+    plain = np.ones((HEIGHT, w, 3), np.float32) * np.clip(base, 8, 245)
+    tint = noise(rng, 2, w, 2, w / rng.uniform(1.5, 5))[0]
+    tint = 1 + tint[None, :, None] * rng.normal(0, 0.06, 3)
+    if rng.random() < 0.6:
+        grain = noise(rng, HEIGHT, w, rng.uniform(0.8, 2), rng.uniform(8, 90))
+    else:
+        grain = noise(rng, HEIGHT, w, rng.uniform(1, 3), rng.uniform(1, 3))
+    if rng.random() < 0.1:
+        grain = noise(rng, HEIGHT, w, rng.uniform(8, 60), 1.2)
+    depth = rng.uniform(0, 0.16 if metal else 0.04)
+    plain *= tint.astype(np.float32) * (1 + grain * depth)[..., None]
+    return plain
+
+
+def _worn(rng: np.random.Generator, text: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Strokes with holes where the ring rubbed, on some strips."""
+    if rng.random() < 0.4:
+        h, w = text.shape
+        holes = noise(rng, h, w, rng.uniform(1, 6), rng.uniform(1, 6))
+        holes = holes > rng.uniform(0.8, 2.5)
+        text = text * (1 - holes * rng.uniform(0.3, 1.0))
+    return text
+
+
+def _inked(
+    rng: np.random.Generator,
+    marked: NDArray[np.float64],
+    text: NDArray[np.float32],
+    base: NDArray[np.float64],
+    name: str,
+    *,
+    laser: bool,
+) -> NDArray[np.float64]:
+    """Text in another tone: darker or lighter, now and then with some relief."""
+    grey = float(base.mean())
+    lighter = grey < 60 or (grey < 190 and rng.random() < 0.5)
+    if name in ("silver", "steel") and rng.random() < 0.8:
+        lighter = False
+    strength = rng.uniform(0.35, 1.0) if laser else rng.uniform(0.6, 1.0)
+    if lighter:
+        target = rng.uniform(170, 250)
+    else:
+        target = rng.uniform(5, min(70, grey * 0.6 + 10))
+    ink = np.full(3, target, np.float32) + rng.normal(0, 8, 3)
+    if rng.random() < 0.12:
+        ink = rng.uniform(0, 255, 3)
+    alpha = cv2.GaussianBlur(text, (0, 0), rng.uniform(0.3, 0.9))[..., None] * strength
+    marked = marked * (1 - alpha) + ink.astype(np.float32) * alpha
+    if rng.random() < 0.35:
+        marked *= 1 + relief(rng, text, rng.uniform(0.1, 0.6))[..., None]
+    return marked
+
+
+def _cut(
+    rng: np.random.Generator, marked: NDArray[np.float64], text: NDArray[np.float32]
+) -> NDArray[np.float64]:
+    """Text cut through the colour down to bright metal."""
+    bright = np.array([200, 203, 206], np.float32) * rng.uniform(0.7, 1.15)
+    alpha = cv2.GaussianBlur(text, (0, 0), 0.5)[..., None] * rng.uniform(0.6, 1)
+    marked = marked * (1 - alpha) + bright * alpha
+    marked *= 1 + relief(rng, text, rng.uniform(0.2, 0.9))[..., None]
+    return marked
+
+
+def relief(
+    rng: np.random.Generator, mask: NDArray[np.float32], depth: float
+) -> NDArray[np.float32]:
+    """Shading of strokes sunk into (or raised from) the metal, lit from one side."""
+    soft = cv2.GaussianBlur(mask.astype(np.float32), (0, 0), rng.uniform(0.6, 2.2))
+    gx = cv2.Sobel(soft, cv2.CV_32F, 1, 0)
+    gy = cv2.Sobel(soft, cv2.CV_32F, 0, 1)
+    a = rng.uniform(0, 2 * math.pi)
+    shade = (gx * math.cos(a) + gy * math.sin(a)) * rng.choice([-1, 1])
+    bright = np.maximum(shade, 0) * rng.uniform(0.4, 1.6)
+    shine = bright + np.minimum(shade, 0) * rng.uniform(0.4, 1.6)
+    return depth * (shine - rng.uniform(-0.15, 0.5) * soft)
+
+
+def lighting(
+    rng: np.random.Generator, w: int, *, metal: bool
+) -> NDArray[np.float32 | np.float64]:
+    """Light over the strip, (HEIGHT, w); metal mirrors its room in bands."""
+    x = np.linspace(-1, 1, w, dtype=np.float32)
+    light = 0.75 + 0.25 * np.cos(x * 1.3 + rng.normal(0, 0.6))
+    if metal:
+        bands = noise(rng, 2, w, 2, w / rng.uniform(2, 14))[0] * rng.uniform(0.1, 0.5)
+        light = light * np.exp(bands)
+    for _ in range(rng.integers(0, 3)):
+        strength = rng.uniform(0.1, 1.0)
+        away = (x - rng.uniform(-1, 1)) / rng.uniform(0.02, 0.35)
+        light = light + strength * np.exp(-0.5 * away**2)
+    both = np.repeat(light[None], HEIGHT, 0)
+    slope = np.linspace(-1, 1, HEIGHT, dtype=np.float32)[:, None]
+    return both * (1 + rng.normal(0, 0.12) * slope)

@@ -1,0 +1,172 @@
+"""The lettering of one strip, and where each of its characters stands."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import cv2
+import numpy as np
+
+from ocr.characters import ALPHABET
+from ocr.training.glyph_table import CAP, MIDDLE
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from ocr.training.glyph_table import GlyphTable
+
+HEIGHT = 128
+"""Rows of a strip, as the character network sees it."""
+
+
+@dataclass
+class Mark:
+    """One character on a strip; pixels of the strip."""
+
+    label: int
+    """Its place in the alphabet; -1 when so little of it shows that it is ground."""
+    x: float
+    y: float
+    w: float
+    """Extent along the strip, whichever way the character is turned."""
+    h: float
+    turn: int
+    """Degrees counter-clockwise from upright: 0, 90, 180 or 270."""
+    seen: bool
+    """False where training must neither ask for it nor forbid it."""
+
+
+def dotted(cell: NDArray[np.uint8], rng: np.random.Generator) -> NDArray[np.uint8]:
+    """A character beaten in dots: its strokes sampled on a coarse grid."""
+    columns = int(rng.integers(5, 8))
+    rows = int(rng.integers(7, 10))
+    ys, xs = np.where(cell > 100)
+    if len(ys) == 0:
+        return cell
+    y0, y1, x0, x1 = ys.min(), ys.max() + 1, xs.min(), xs.max() + 1
+    small = cv2.resize(
+        cell[y0:y1, x0:x1], (columns, rows), interpolation=cv2.INTER_AREA
+    )
+    out = np.zeros_like(cell)
+    level = max(70, np.quantile(small, 0.5))
+    radius = int(rng.integers(2, 5))
+    for j in range(rows):
+        for i in range(columns):
+            if small[j, i] >= level:
+                cx = x0 + (i + 0.5) * (x1 - x0) / columns
+                cy = y0 + (j + 0.5) * (y1 - y0) / rows
+                at = (
+                    int(cx * 4 + rng.normal(0, 2)),
+                    int(cy * 4 + rng.normal(0, 2)),
+                )
+                cv2.circle(out, at, radius * 4, 255, -1, cv2.LINE_AA, 2)
+    return out
+
+
+class Sheet:
+    """The text of one strip as a coverage picture, with every character's box.
+
+    Attributes:
+        mask: (HEIGHT, w) float32, 1 inside strokes.
+        marks: the characters put so far.
+        gap: width of a blank, cap heights.
+    """
+
+    def __init__(self, rng: np.random.Generator, table: GlyphTable, w: int) -> None:
+        self.rng, self.table, self.w = rng, table, w
+        self.mask = np.zeros((HEIGHT, w), np.float32)
+        self.marks: list[Mark] = []
+        self.typeface = int(rng.integers(len(table)))
+        self.wide = float(np.exp(rng.normal(0, 0.22)))
+        self.space = float(rng.choice([0, 0.05, 0.15, 0.3]))
+        self.space += float(abs(rng.normal(0, 0.04)))
+        self.dots = rng.random() < 0.14
+        self.grow = int(rng.choice([-1, 0, 0, 0, 1, 2]))
+        self.gap = 0.6
+
+    def put(self, label: int, x: float, y: float, cap: float, turn: int) -> None:
+        """Draw one character with the middle of its cell at (x, y)."""
+        cell = self._cell(label)
+        ys, xs = np.where(cell > 60)
+        if len(ys) == 0:
+            return
+        gx0, gx1, gy0, gy1 = xs.min(), xs.max() + 1, ys.min(), ys.max() + 1
+        s = cap / CAP
+        a = math.radians(turn)
+        fx, fy = s * self.wide, s
+        m = np.array(
+            [
+                [math.cos(a) * fx, math.sin(a) * fy],
+                [-math.sin(a) * fx, math.cos(a) * fy],
+            ]
+        )
+        t = np.array([x, y]) - m @ np.array(MIDDLE)
+        small = cv2.GaussianBlur(cell, (0, 0), 0.35 / s) if s < 0.5 else cell
+        drawn = cv2.warpAffine(
+            small,
+            np.hstack([m, t[:, None]]).astype(np.float32),
+            (self.w, HEIGHT),
+            flags=cv2.INTER_LINEAR,
+        )
+        np.maximum(self.mask, drawn.astype(np.float32) / 255, out=self.mask)
+        c = m @ np.array([(gx0 + gx1) / 2, (gy0 + gy1) / 2]) + t
+        w, h = (gx1 - gx0) * fx, max((gy1 - gy0) * fy, 3)
+        if turn in (90, 270):
+            w, h = h, w
+        if -2 < c[0] < self.w + 2:
+            self.marks.append(
+                Mark(label, float(c[0]), float(c[1]), float(w), float(h), turn, True)
+            )
+
+    def _cell(self, label: int) -> NDArray[np.uint8]:
+        """The character as this sheet's tool leaves it: dotted, fatter or thinner."""
+        cell, _ = self.table.glyph(self.typeface, label)
+        if self.dots:
+            return dotted(cell, self.rng)
+        if not self.grow:
+            return cell
+        round_tip = cv2.getStructuringElement(
+            cv2.MORPH_ELLIPSE, (2 * abs(self.grow) + 1,) * 2
+        )
+        if self.grow > 0:
+            return cv2.dilate(cell, round_tip)
+        # Hairlines would vanish.
+        return cv2.erode(cell, round_tip[:2, :2]) if cell.mean() > 30 else cell
+
+    def advance(self, letter: str, cap: float) -> float:
+        """Pixels that a character takes in its line."""
+        own = self.table.glyph(self.typeface, ALPHABET.index(letter))[1]
+        return (own * self.wide + CAP * self.space) * cap / CAP
+
+    def row(self, text: str, y: float, cap: float, turn: int, start: float) -> None:
+        """Text round the ring from `start`, to the right (or left, upside down)."""
+        way = 1 if turn == 0 else -1
+        x = start
+        for letter in text:
+            if letter == " ":
+                x += way * cap * self.gap
+                continue
+            adv = self.advance(letter, cap)
+            if -40 < x + way * adv / 2 < self.w + 40:
+                self.put(ALPHABET.index(letter), x + way * adv / 2, y, cap, turn)
+            x += way * adv
+            if not -60 < x < self.w + 60 and way * (x - self.w / 2) > 0:
+                break
+
+    def column(self, text: str, x: float, cap: float, turn: int, middle: float) -> None:
+        """Text along the ring's axis, centred at (x, middle)."""
+        text = text.replace(" ", "")
+        advances = [self.advance(letter, cap) for letter in text]
+        total = sum(advances)
+        room = HEIGHT * 0.92
+        if total > room:
+            cap *= room / total
+            advances = [a * room / total for a in advances]
+            total = room
+        way = -1 if turn == 90 else 1
+        y = middle - way * total / 2
+        for letter, adv in zip(text, advances, strict=True):
+            self.put(ALPHABET.index(letter), x, y + way * adv / 2, cap, turn)
+            y += way * adv

@@ -1,0 +1,72 @@
+"""What befalls a ring before the camera: stains, scratches, something in the way.
+
+Every function takes the strip without and with its text and treats both alike,
+so that their difference tells afterwards what of the text can still be seen.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import cv2
+import numpy as np
+
+from ocr.training.grain import noise
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Pair = tuple[NDArray[np.float32], NDArray[np.float32]]
+
+_SKIN_AND_FEATHERS = [(130, 150, 200), (90, 110, 160), (60, 60, 60), (80, 160, 90)]
+
+
+def stained(rng: np.random.Generator, pair: Pair) -> Pair:
+    """Dirt in soft patches, on about a third of strips."""
+    if rng.random() >= 0.35:
+        return pair
+    h, w = pair[0].shape[:2]
+    stain = noise(rng, h, w, rng.uniform(6, 40), rng.uniform(6, 40))
+    stain = (stain > rng.uniform(0.6, 2)).astype(np.float32)
+    stain = cv2.GaussianBlur(stain, (0, 0), rng.uniform(0.6, 4))[..., None]
+    stain = stain * rng.uniform(0.1, 0.6)
+    tone = rng.uniform(20, 230, 3).astype(np.float32)
+    plain, marked = (p * (1 - stain) + tone * stain for p in pair)
+    return plain, marked
+
+
+def scratched(rng: np.random.Generator, pair: Pair) -> Pair:
+    """Up to five scratches, on about a third of strips."""
+    plain, marked = pair
+    h, w = plain.shape[:2]
+    for _ in range(rng.integers(0, 6) if rng.random() < 0.35 else 0):
+        p, q = rng.uniform(0, w, 2), rng.uniform(0, h, 2)
+        line = np.zeros((h, w), np.float32)
+        end = (int(p[0] + rng.normal(0, 40)), int(q[1]))
+        cv2.line(line, (int(p[0]), int(q[0])), end, 1, 1, cv2.LINE_AA)
+        gain = 1 + line[..., None] * rng.uniform(-0.5, 0.8)
+        plain, marked = plain * gain, marked * gain
+    return plain, marked
+
+
+def covered(rng: np.random.Generator, pair: Pair) -> tuple[Pair, NDArray[np.float32]]:
+    """A finger or feather over one rim, on a fifth of strips.
+
+    Returns:
+        The strips, and (H, W) 1 where they are covered.
+    """
+    h, w = pair[0].shape[:2]
+    cover = np.zeros((h, w), np.float32)
+    if rng.random() >= 0.2:
+        return pair, cover
+    c = (rng.uniform(0, w), rng.choice([0, h]) + rng.normal(0, 10))
+    axes = (int(rng.uniform(15, 90)), int(rng.uniform(8, 60)))
+    lean = rng.uniform(-30, 30)
+    at = (int(c[0]), int(c[1]))
+    cv2.ellipse(cover, at, axes, lean, 0, 360, 1, -1, cv2.LINE_AA)
+    tone = np.array(rng.choice(_SKIN_AND_FEATHERS), np.float32)
+    tone = tone * rng.uniform(0.5, 1.3)
+    skin = tone * (1 + 0.1 * noise(rng, h, w, 6, 6)[..., None])
+    shown = cover[..., None]
+    plain, marked = (p * (1 - shown) + skin * shown for p in pair)
+    return (plain, marked), cover
