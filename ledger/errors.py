@@ -6,6 +6,8 @@ LedgerError                     exit code 1
 ├── RuleError                   1   the change would break a rule of the flock
 ├── ImportFailedError           1   a file as a whole cannot be taken in
 ├── ReadingError                1   a photo cannot be read
+├── LineageError                1   a table of parents contradicts itself
+│   └── LoopError                   a bird is its own ancestor
 └── StoreError                  3   the ledger's files cannot be used
     ├── StoreInUseError             another window holds it
     ├── StoreDamagedError           it is not a whole ledger
@@ -57,6 +59,20 @@ class ImportFailedError(LedgerError):
 
 class ReadingError(LedgerError):
     """A photo cannot be read."""
+
+
+class LineageError(LedgerError):
+    """A table of parents contradicts itself, or lacks what was asked for."""
+
+
+class LoopError(LineageError):
+    """A bird is its own ancestor; `loop` names the birds, each a parent of the last."""
+
+    def __init__(
+        self, message: str, hint: str | None = None, loop: tuple[str, ...] = ()
+    ) -> None:
+        super().__init__(message, hint)
+        self.loop = loop
 
 
 class StoreError(LedgerError):

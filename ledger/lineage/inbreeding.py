@@ -1,0 +1,117 @@
+"""Inbreeding of every bird, and kinship of single pairs, without the whole matrix.
+
+A pair's kinship is the inbreeding of a young of theirs. Two exact ways lead there,
+and the cheaper one is taken for each table:
+
+* down the generations with the kinships of those birds only that will still be
+  parents (`tabular`): good for closed flocks, however many generations deep;
+* with a sparse row of ancestors for each parent (`by_shares`): good for wide and
+  shallow tables.
+
+Full siblings share their inbreeding, so each pair of parents is done once.
+
+Sources:
+    T. H. E. Meuwissen and Z. Luo, "Computing inbreeding coefficients in large
+    populations", Genetics Selection Evolution 24 (1992), 305-313 (the sum over
+    ancestors of squared contributions). C. R. Henderson, "A simple method for
+    computing the inverse of a numerator relationship matrix", Biometrics 32
+    (1976), 69-83 (the part of an own: D).
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ledger.lineage.shares import by_shares
+from ledger.lineage.tabular import Plan, tabular
+from ledger.lineage.trace import entries_of_a_pair, trace
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from ledger.lineage.founders import RelatedFounders
+    from ledger.lineage.table import ParentTable
+
+_CELLS_AT_MOST = 9_000_000
+"""Kinships held at one time (8 bytes each, four tables at the change of level)."""
+_CELL_COST, _ENTRY_COST = 1.0, 4.0
+"""Only their ratio matters, for choosing a way; as measured."""
+
+
+def inbreeding(
+    table: ParentTable, related: RelatedFounders | None = None
+) -> NDArray[np.float64]:
+    """Wright's coefficient of inbreeding of every bird.
+
+    An unknown parent counts as an unrelated founder: a gap in the book makes F
+    too low, never too high.
+
+    Args:
+        table: The parents.
+        related: Founders that are kin; None: none are.
+
+    Returns:
+        (n,) F, each a fraction in [0, 1].
+    """
+    plan = Plan.of(table)
+    if plan.cells_at_most <= _CELLS_AT_MOST:
+        sire, dam = pairs_of_parents(table)
+        entries = len(sire) * entries_of_a_pair(table, sire, dam)
+        if plan.cells_in_all * _CELL_COST < entries * _ENTRY_COST:
+            return tabular(table, plan, related)
+    return by_shares(table, plan.last, related)
+
+
+def pairs_of_parents(
+    table: ParentTable,
+) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Each pair of known parents once: (k,) sires and (k,) dams."""
+    n = max(len(table), 1)
+    both = (table.sire >= 0) & (table.dam >= 0)
+    keys = np.unique(table.sire[both] * n + table.dam[both])
+    return keys // n, keys % n
+
+
+def own_part(
+    table: ParentTable,
+    inbred: NDArray[np.float64],
+    places: NDArray[np.int64] | slice = slice(None),
+) -> NDArray[np.float64]:
+    """Variance a bird adds to what its parents give (Henderson's D).
+
+    1 for founders (plus F where founders are inbred), 3/4 - F/4 with one known
+    parent, 1/2 - (F of sire + F of dam)/4 with two.
+    """
+    sire, dam = table.sire[places], table.dam[places]
+    part: NDArray[np.float64] = (
+        1.0
+        - np.where(sire >= 0, 0.25 + 0.25 * inbred[sire], 0.0)
+        - np.where(dam >= 0, 0.25 + 0.25 * inbred[dam], 0.0)
+    )
+    founder = (sire < 0) & (dam < 0)
+    part[founder] += inbred[places][founder]
+    return part
+
+
+def kinship_of_pairs(
+    table: ParentTable,
+    first: NDArray[np.int64],
+    second: NDArray[np.int64],
+    inbred: NDArray[np.float64],
+    related: RelatedFounders | None = None,
+) -> NDArray[np.float64]:
+    """Kinship of each first with its second; a bird with itself has (1 + F) / 2.
+
+    Args:
+        table: The parents.
+        first: (k,) places.
+        second: (k,) places.
+        inbred: (n,) F of all, as `inbreeding` gives it.
+        related: The same as for `inbreeding`.
+
+    Returns:
+        (k,) kinship, each a fraction in [0, 1].
+    """
+    return trace(table, first, second, own_part(table, inbred), inbred, related)
