@@ -22,6 +22,10 @@ if TYPE_CHECKING:
 CALIBRATION_FILE = Path(__file__).parent / "models" / "calibration.json"
 
 
+_MOST_CERTAIN = 0.998
+"""A few hundred claims without a fault bear out no more."""
+
+
 @dataclass(frozen=True)
 class Calibration:
     """How far to trust each voice."""
@@ -51,7 +55,8 @@ class Calibration:
         """What a claimed chance was worth when measured."""
         if not self.curve:
             return chance
-        claimed, found = zip(*self.curve, strict=True)
+        # Below what was measured the curve runs straight to nothing.
+        claimed, found = zip((0.0, 0.0), *self.curve, strict=True)
         return float(np.interp(chance, claimed, found))
 
 
@@ -91,8 +96,9 @@ def curve_of(
     pools: list[tuple[float, float, int]] = []
     for part in parts:
         claimed = float(np.mean([ordered[i][0] for i in part]))
-        # One more right and one more wrong: no bin may claim certainty.
-        right = (sum(ordered[i][1] for i in part) + 1.0) / (len(part) + 2.0)
+        # Few claims say little: two more that turn out as claimed are counted in.
+        right = (sum(ordered[i][1] for i in part) + 2 * claimed) / (len(part) + 2.0)
+        right = min(right, _MOST_CERTAIN)
         pools.append((claimed, right, len(part)))
         while len(pools) > 1 and pools[-2][1] > pools[-1][1]:
             b, a = pools.pop(), pools.pop()

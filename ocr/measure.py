@@ -15,7 +15,12 @@ from ocr.pipeline import read_ring
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping, Sequence
 
-    from ocr.reading import PhotoReading, Reading
+    from ocr.reading import Glyph, PhotoReading, Reading
+
+CLAIM_DEG = 58.0
+"""Characters further round are left out: there the truth lists not all."""
+SAME_PLACE_DEG = 9.0
+"""A character read this near to a true one is taken for it."""
 
 
 @dataclass
@@ -146,43 +151,29 @@ def _photo_errors(photo: Mapping[str, Any], lines: Sequence[str]) -> tuple[int, 
 def claims_of(
     photo: Mapping[str, Any], read: PhotoReading
 ) -> Iterable[tuple[float, bool]]:
-    """Chance and outcome of each character read where the truth has one.
+    """Chance and outcome of each character read where the truth covers the ring.
 
-    A read line is held against the true line it fits best; only characters that
-    face a true one in the alignment are claims.
+    A character is right where the truth has the same one at that angle. One read
+    where there is none is wrong: a chance must answer for made-up characters too.
     """
-    truth: dict[int, str] = defaultdict(str)
-    for c in photo["visible_chars"]:
-        truth[c["line"]] += c["ch"] if c["legible"] else ""
-    lines = [score.letters(t) for t in truth.values()]
-    for line in read.lines:
-        glyphs = [g for g in line.glyphs if score.letters(g.text)]
-        text = "".join(score.letters(g.text) for g in glyphs)
-        best = min(lines, key=lambda t: score.edits(t, text), default="")
-        if not best or score.edits(best, text) > max(len(best), len(text)) * 0.7:
-            continue
-        yield from _aligned_claims(best, text, [g.probability for g in glyphs])
+    glyphs = [
+        g
+        for line in read.lines
+        for g in line.glyphs
+        if score.letters(g.text) and abs(g.phi_deg) < CLAIM_DEG
+    ]
+    # The strip may lie the other way up than the truth's own frame.
+    both = ([_is_right(photo, g, way) for g in glyphs] for way in (1, -1))
+    outcomes = max(both, key=sum)
+    return [(g.probability, right) for g, right in zip(glyphs, outcomes, strict=True)]
 
 
-def _aligned_claims(
-    truth: str, text: str, chances: Sequence[float]
-) -> Iterable[tuple[float, bool]]:
-    rows = [list(range(len(text) + 1))]
-    for i, x in enumerate(truth, 1):
-        row = [i]
-        for j, y in enumerate(text, 1):
-            row.append(min(rows[-1][j] + 1, row[j - 1] + 1, rows[-1][j - 1] + (x != y)))
-        rows.append(row)
-    i, j = len(truth), len(text)
-    while i and j:
-        differs = truth[i - 1] != text[j - 1]
-        if rows[i][j] == rows[i - 1][j - 1] + differs:
-            i, j = i - 1, j - 1
-            yield chances[j], not differs
-        elif rows[i][j] == rows[i][j - 1] + 1:
-            j -= 1
-        else:
-            i -= 1
+def _is_right(photo: Mapping[str, Any], glyph: Glyph, way: int) -> bool:
+    return any(
+        score.letters(c["ch"]) == score.letters(glyph.text)
+        and abs(c["phi_rel"] - way * glyph.phi_deg) < SAME_PLACE_DEG
+        for c in photo["visible_chars"]
+    )
 
 
 def _count_no_ring(card: Card, read: PhotoReading, kept: dict[str, Any]) -> None:

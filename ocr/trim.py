@@ -15,14 +15,14 @@ if TYPE_CHECKING:
 
     from ocr.reading import Glyph, Line
 
-LEAST_AT_END = 0.25
+LEAST_AT_END = 0.35
 """A character that ends a line must be at least this likely."""
-LEAST_OBLIQUE = 0.4
+LEAST_OBLIQUE = 0.5
 """The same where the ring turns away from the camera."""
 OBLIQUE_DEG = 62.0
 
 
-LEAST_JOINED = 0.6
+LEAST_JOINED = 0.8
 """The same in lines joined from several photos, where more than one look vouches."""
 
 

@@ -22,8 +22,8 @@ if TYPE_CHECKING:
 
 SHAPES = {"face": (1, 3, 256, 320), "characters": (1, 3, 128, 320)}
 """Of what each network is shown while it is traced; any size may follow."""
-_WORTH_HALVING = 64
-"""Numbers in a tensor: smaller ones stay as they are."""
+_WORTH_HALVING = 10_000
+"""Numbers in a tensor. The small ones come first, where rounding does most harm."""
 
 
 def write(which: str, net: nn.Module, path: Path) -> None:

@@ -62,14 +62,17 @@ def test_held_rings__are_a_third():
     assert [n for n in range(9) if is_held(f"r{n:02}")] == [2, 5, 8]
 
 
-def test_claims__each_character_against_its_own():
-    seen = [{"line": 0, "ch": c, "legible": True} for c in "TWK24"]
+def test_claims__each_character_against_the_one_at_its_place():
+    seen = [{"ch": c, "phi_rel": 15.0 * n} for n, c in enumerate("TWK24", -2)]
     glyphs = tuple(
-        Glyph(c, p) for c, p in zip("TWX24", (0.9, 0.8, 0.6, 1, 1), strict=True)
+        Glyph(c, p, phi_deg=15.0 * n + 3)
+        for n, (c, p) in enumerate(zip("TWX24", (0.9, 0.8, 0.6, 1, 1), strict=True), -2)
     )
-    read = PhotoReading("a.jpg", True, lines=(Line(glyphs),))
+    made_up = Glyph("8", 0.3, phi_deg=50)
+    read = PhotoReading("a.jpg", True, lines=(Line((*glyphs, made_up)),))
     claims = sorted(claims_of({"visible_chars": seen}, read))
-    assert claims == [(0.6, False), (0.8, True), (0.9, True), (1, True), (1, True)]
+    right = [(0.8, True), (0.9, True), (1, True), (1, True)]
+    assert claims == [(0.3, False), (0.6, False), *right]
 
 
 def test_reliability__shares_by_chance():
