@@ -68,8 +68,10 @@ class Line:
     @property
     def text(self) -> str:
         """The likeliest text, word gaps as one space."""
-        parts = [(" " if g.gap_before and i else "") + g.text
-                 for i, g in enumerate(self.glyphs)]
+        parts = [
+            (" " if g.gap_before and i else "") + g.text
+            for i, g in enumerate(self.glyphs)
+        ]
         return "".join(parts)
 
 
