@@ -114,7 +114,7 @@ def _both_ways_up(shown: NDArray[np.uint8]) -> NDArray[np.float32]:
     turned = other[[7, 8, 5, 6]]
     mean[5:9] = (_softmax(out[0, 5:9]) + _softmax(turned)) / 2
     mean[9:47] = (_softmax(out[0, 9:47]) + _softmax(other[9:47])) / 2
-    return mean[:47, :, : -(-w // _STEP)]
+    return np.asarray(mean[..., : -(-w // _STEP)], np.float32)
 
 
 def _chance(logits: NDArray[np.float32]) -> NDArray[np.float32]:
