@@ -12,7 +12,7 @@ from ledger.domain.things import Things
 if TYPE_CHECKING:
     from ledger.domain.bird import Bird
     from ledger.domain.breeding import Clutch, Pair
-    from ledger.domain.event import Event
+    from ledger.domain.event import Event, EventKind
     from ledger.domain.partial_date import PartialDate
     from ledger.domain.people import Photo, Placement
 
@@ -63,6 +63,10 @@ class Flock(Things):
     def events_of(self, bird_id: str) -> tuple[Event, ...]:
         """What happened to it, newest first."""
         return self._indexes["events"][bird_id]
+
+    def events_that(self, kind: EventKind) -> tuple[Event, ...]:
+        """All events of one kind, newest first."""
+        return self._indexes["kinds"][str(kind)]
 
     def placements_of(self, bird_id: str) -> tuple[Placement, ...]:
         """Its placements, first first."""

@@ -3,69 +3,126 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterable, Mapping
-from typing import Any, Generic, TypeVar
+from typing import Any, Generic, Protocol, TypeVar
+
+from ledger.domain.layers import Layers
+
+
+class _HasId(Protocol):
+    @property
+    def id(self) -> str: ...
+
 
 K = TypeVar("K", bound=Hashable)
-T = TypeVar("T")
+T = TypeVar("T", bound=_HasId)
 
 
 class Index(Generic[K, T]):
     """Things under the keys they are looked up with, each list in order.
 
     Never changes; `replaced` gives a new one that shares all lists it did not
-    touch.
+    touch. It is made when it is first asked, and a list is put in order then.
     """
 
-    __slots__ = ("_keys", "_lists", "_order")
+    __slots__ = ("_field", "_keys", "_lists", "_order", "_source")
 
     def __init__(
         self,
         keys: Callable[[T], Iterable[K]],
         order: Callable[[T], Any],
-        lists: Mapping[K, tuple[T, ...]] | None = None,
+        *,
+        field: str = "",
+        lists: Layers[K, Any] | None = None,
+        source: Mapping[str, T] | None = None,
     ) -> None:
+        """Know what to look for.
+
+        Args:
+            keys: What a thing is looked up with.
+            order: Sort key of the things in one list.
+            field: The field that is its only key, where it is one.
+            lists: Known lists: things in order, or ids of things of the source.
+            source: All things by id.
+        """
         self._keys = keys
         self._order = order
-        self._lists: Mapping[K, tuple[T, ...]] = lists or {}
+        self._field = field
+        self._lists = lists
+        self._source: Mapping[str, T] = source or {}
+
+    def over(self, things: Mapping[str, T]) -> Index[K, T]:
+        """An index of these things and no others."""
+        return Index(self._keys, self._order, field=self._field, source=things)
 
     def __getitem__(self, key: K) -> tuple[T, ...]:
-        return self._lists.get(key, ())
+        lists = self._filled
+        found = lists.get(key, ())
+        if isinstance(found, list):
+            found = tuple(
+                sorted((self._source[thing_id] for thing_id in found), key=self._order)
+            )
+            lists.put_quietly(key, found)
+        things: tuple[T, ...] = found
+        return things
 
     def items(self) -> Iterable[tuple[K, tuple[T, ...]]]:
         """Every key with its things."""
-        return self._lists.items()
+        return [(key, self[key]) for key in self._filled]
 
-    def filled(self, things: Iterable[T]) -> Index[K, T]:
-        """An index of these things and no others."""
-        lists: dict[K, list[T]] = {}
-        for thing in things:
-            for key in self._keys(thing):
-                lists.setdefault(key, []).append(thing)
-        for found in lists.values():
-            if len(found) > 1:
-                found.sort(key=self._order)
-        done = {key: tuple(found) for key, found in lists.items()}
-        return Index(self._keys, self._order, done)
+    def replaced(
+        self, old: Iterable[T], new: Iterable[T], after: Mapping[str, T]
+    ) -> Index[K, T]:
+        """The index with some things taken out and others put in.
 
-    def replaced(self, old: Iterable[T], new: Iterable[T]) -> Index[K, T]:
-        """The index with some things taken out and others put in."""
-        gone: dict[K, list[T]] = {}
+        Args:
+            old: What is taken out.
+            new: What is put in.
+            after: All things by id as they then are.
+        """
+        if self._lists is None:
+            return self.over(after)
+        # By id: a thing may have been made twice from what was kept.
+        gone: dict[K, set[str]] = {}
         come: dict[K, list[T]] = {}
         for thing in old:
             for key in self._keys(thing):
-                gone.setdefault(key, []).append(thing)
+                gone.setdefault(key, set()).add(thing.id)
         for thing in new:
             for key in self._keys(thing):
                 come.setdefault(key, []).append(thing)
-        if not gone and not come:
-            return self
-        lists = dict(self._lists)
-        for key in gone.keys() | come.keys():
-            out = {id(thing) for thing in gone.get(key, ())}
-            stay = [thing for thing in lists.get(key, ()) if id(thing) not in out]
+        put: dict[K, tuple[T, ...]] = {}
+        emptied: list[K] = []
+        for key in dict.fromkeys((*gone, *come)):
+            out = gone.get(key, set())
+            stay = [thing for thing in self[key] if thing.id not in out]
             stay += come.get(key, ())
             if stay:
-                lists[key] = tuple(sorted(stay, key=self._order))
+                put[key] = tuple(sorted(stay, key=self._order))
             else:
-                lists.pop(key, None)
-        return Index(self._keys, self._order, lists)
+                emptied.append(key)
+        return Index(
+            self._keys,
+            self._order,
+            field=self._field,
+            lists=self._lists.changed(put, emptied),
+            source=self._source,
+        )
+
+    @property
+    def _filled(self) -> Layers[K, Any]:
+        if self._lists is None:
+            self._lists = Layers(self._ids_by_key())
+        return self._lists
+
+    def _ids_by_key(self) -> dict[K, Any]:
+        lists: dict[Any, Any] = {}
+        by_field = getattr(self._source, "by_field", None)
+        if self._field and by_field is not None:
+            for thing_id, key in by_field(self._field):
+                if key:
+                    lists.setdefault(key, []).append(thing_id)
+            return lists
+        for thing_id, thing in self._source.items():
+            for key in self._keys(thing):
+                lists.setdefault(key, []).append(thing_id)
+        return lists

@@ -50,7 +50,8 @@ def _partners(pair: Pair) -> tuple[str, ...]:
 EMPTY_INDEXES: dict[str, tuple[Kind, Index[str, Any]]] = {
     "rings": (Kind.RING, Index(_of_bird, lambda r: oldest_first(r.put_on, r))),
     "chips": (Kind.CHIP, Index(_of_bird, lambda c: oldest_first(c.implanted, c))),
-    "events": (Kind.EVENT, Index(_of_bird, _newest_first)),
+    "events": (Kind.EVENT, Index(_of_bird, _newest_first, field="bird")),
+    "kinds": (Kind.EVENT, Index(lambda e: (str(e.kind),), _newest_first, field="kind")),
     "placements": (Kind.PLACEMENT, Index(_of_bird, lambda p: oldest_first(p.on, p))),
     "photos": (Kind.PHOTO, Index(_of_bird, _number)),
     "young": (Kind.BIRD, Index(parents_of, lambda b: oldest_first(b.hatched, b))),

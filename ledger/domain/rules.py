@@ -43,6 +43,9 @@ _RULES: dict[Kind, tuple[Callable[[Flock, Any], Iterator[Finding]], ...]] = {
     Kind.SETTINGS: (check_settings,),
 }
 
+_NEVER_NAMED = {Kind.EVENT, Kind.PLACEMENT, Kind.CLUTCH}
+"""Kinds that nothing else names by id."""
+
 
 def check(flock: Flock) -> list[Finding]:
     """Everything that is wrong or odd in a flock, the worst first."""
@@ -63,13 +66,14 @@ def errors_caused_by(
     """What a set of changes would break, without looking at the whole flock.
 
     Only what the changes touch and what names it is checked (the whole flock when
-    something is dropped); an error that was there before does not count.
+    something is dropped that others may name); an error that was there before does
+    not count.
 
     Returns:
         The flock after the changes, and the errors that are new in it.
     """
     after = before.changed(changes)
-    if any(isinstance(change, Drop) for change in changes):
+    if any(isinstance(c, Drop) and c.kind not in _NEVER_NAMED for c in changes):
         # Anything may name what is gone.
         touched = {
             (thing.KIND, thing.id) for flock in (before, after) for thing in flock

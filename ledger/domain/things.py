@@ -9,6 +9,7 @@ from ledger.domain.change import Change, Put, Thing
 from ledger.domain.indexes import EMPTY_INDEXES
 from ledger.domain.kind import ID_PREFIX, Kind, id_number
 from ledger.domain.people import FlockSettings, Person, Photo, Placement
+from ledger.domain.shelf import Shelf
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -31,7 +32,7 @@ class Things:
 
     def __init__(
         self,
-        things: Mapping[Kind, dict[str, Any]],
+        things: Mapping[Kind, Shelf[Any]],
         indexes: Mapping[str, Index[str, Any]],
         last_numbers: Mapping[Kind, int],
     ) -> None:
@@ -53,50 +54,65 @@ class Things:
             last_numbers: Highest id number ever given, by kind; so that the id
                 of something dropped is not given again.
         """
-        by_kind: dict[Kind, dict[str, Any]] = {kind: {} for kind in Kind}
+        by_kind: dict[Kind, list[Thing]] = {kind: [] for kind in Kind}
         for thing in things:
-            by_kind[thing.KIND][thing.id] = thing
-        indexes = {
-            name: empty.filled(by_kind[kind].values())
-            for name, (kind, empty) in EMPTY_INDEXES.items()
+            by_kind[thing.KIND].append(thing)
+        shelves: dict[Kind, Shelf[Any]] = {
+            kind: Shelf.of(known) for kind, known in by_kind.items()
         }
         numbers = {
-            kind: max(map(id_number, by_kind[kind]), default=0) for kind in ID_PREFIX
+            kind: max(map(id_number, shelves[kind]), default=0) for kind in ID_PREFIX
         }
         for kind, number in (last_numbers or {}).items():
             numbers[kind] = max(number, numbers.get(kind, 0))
-        return cls(by_kind, indexes, numbers)
+        return cls.on(shelves, last_numbers=numbers)
+
+    @classmethod
+    def on(
+        cls, shelves: Mapping[Kind, Shelf[Any]], *, last_numbers: Mapping[Kind, int]
+    ) -> Self:
+        """A flock of what stands on these shelves, nothing of it looked at yet.
+
+        Args:
+            shelves: One for each kind.
+            last_numbers: Highest id number ever given, for every kind.
+        """
+        indexes = {
+            name: empty.over(shelves[kind])
+            for name, (kind, empty) in EMPTY_INDEXES.items()
+        }
+        numbers = dict.fromkeys(ID_PREFIX, 0)
+        return cls(shelves, indexes, {**numbers, **last_numbers})
 
     def changed(self, changes: Sequence[Change]) -> Self:
-        """The flock after these changes, in order; this one stays as it is."""
-        old: dict[tuple[Kind, str], Thing] = {}
-        new: dict[tuple[Kind, str], Thing | None] = {}
+        """The flock after these changes, in order; this one stays as it is.
+
+        Costs what the changes touch, however large the flock is.
+        """
+        old: dict[Kind, dict[str, Any]] = {}
+        new: dict[Kind, dict[str, Any]] = {}
         for change in changes:
-            thing = change.thing if isinstance(change, Put) else None
             kind, thing_id = _place(change)
             before = self._things[kind].get(thing_id)
             if before is not None:
-                old[kind, thing_id] = before
-            new[kind, thing_id] = thing
-        touched = {kind for kind, _ in new}
-        things = {
-            kind: dict(known) if kind in touched else known
-            for kind, known in self._things.items()
-        }
+                old.setdefault(kind, {})[thing_id] = before
+            thing = change.thing if isinstance(change, Put) else None
+            new.setdefault(kind, {})[thing_id] = thing
+        things = dict(self._things)
         numbers = dict(self._last_numbers)
-        for (kind, thing_id), thing in new.items():
-            if thing is None:
-                things[kind].pop(thing_id, None)
-            else:
-                things[kind][thing_id] = thing
+        for kind, by_id in new.items():
+            put = {key: thing for key, thing in by_id.items() if thing is not None}
+            gone = [key for key in by_id if key not in put]
+            things[kind] = things[kind].changed(put, gone)
             if kind in ID_PREFIX:
-                numbers[kind] = max(numbers[kind], id_number(thing_id))
+                numbers[kind] = max(numbers[kind], *map(id_number, by_id))
         indexes = dict(self._indexes)
         for name, (kind, _) in EMPTY_INDEXES.items():
-            if kind in touched:
+            if kind in new:
                 indexes[name] = indexes[name].replaced(
-                    [thing for (k, _), thing in old.items() if k is kind],
-                    [t for (k, _), t in new.items() if k is kind and t is not None],
+                    old.get(kind, {}).values(),
+                    [thing for thing in new[kind].values() if thing is not None],
+                    things[kind],
                 )
         return type(self)(things, indexes, numbers)
 

@@ -102,9 +102,7 @@ def seen_lately(
         looked_at: Ids of birds looked at in this sitting, newest first.
         at_most: How many are wanted.
     """
-    sightings = (
-        event for event in flock.events.values() if event.kind is EventKind.SIGHTED
-    )
+    sightings = flock.events_that(EventKind.SIGHTED)
     newest = nlargest(
         4 * at_most, sightings, key=lambda event: (event.on.latest, event.id)
     )

@@ -40,6 +40,11 @@ class FolderLock:
                 "Open the ledger for reading only, or mend the folder's permissions.",
             ) from error
 
+    @property
+    def is_held(self) -> bool:
+        """It was not let go yet."""
+        return self._lock.is_locked
+
     def release(self) -> None:
         """Let others write; twice does no harm."""
         self._lock.release()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING, Any
 
 from ledger.errors import StoreDamagedError, StoreNewerError
@@ -10,15 +11,26 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
     from pathlib import Path
 
-    from ledger.store.ledger_file import Tables
+Tables = dict[str, dict[str, Any]]
+"""Table name to key to document."""
 
-SCHEMA = 1
+SCHEMA = 2
 META = "meta"
 """Name of the table that says what the file is."""
 LEDGER = "ledger"
 """Key of its one document."""
+CHANGES = "changes"
+"""Table of all changes ever: when, who, what, and what stood there before."""
 
-MIGRATIONS: dict[int, Callable[[Tables], Tables]] = {}
+_NUMBER = re.compile(rb'"schema": ?(\d+)')
+
+
+def _seal_follows(tables: Tables) -> Tables:
+    """From 1 to 2: the file is sealed from now on; the tables stay as they are."""
+    return tables
+
+
+MIGRATIONS: dict[int, Callable[[Tables], Tables]] = {1: _seal_follows}
 """From each older schema to the next: a pure function of all tables."""
 
 
@@ -31,6 +43,21 @@ def meta_of(tables: Mapping[str, Mapping[str, Any]]) -> dict[str, Any]:
     """What the file says of itself."""
     meta: dict[str, Any] = tables[META][LEDGER]
     return meta
+
+
+def newer(beginning: bytes, path: Path) -> None:
+    """Refuse what a later version wrote, whatever form it gave to the rest.
+
+    Args:
+        beginning: Of the file.
+        path: The file.
+
+    Raises:
+        StoreNewerError: it says that it has a form this version does not know.
+    """
+    found = _NUMBER.search(beginning)
+    if found and int(found[1]) > SCHEMA:
+        raise _too_new(path, int(found[1]))
 
 
 def upgraded(tables: Tables, path: Path) -> Tables:
@@ -46,13 +73,17 @@ def upgraded(tables: Tables, path: Path) -> Tables:
             f"“{path}” is not a ledger: it does not say which form it has."
         )
     if schema > SCHEMA:
-        raise StoreNewerError(
-            f"“{path}” was written by a later version of this program "
-            f"(form {schema}; this version knows forms up to {SCHEMA})."
-        )
+        raise _too_new(path, schema)
     while schema < SCHEMA:
         tables = MIGRATIONS[schema](tables)
         schema += 1
         meta = {**meta_of(tables), "schema": schema}
         tables = {**tables, META: {**tables[META], LEDGER: meta}}
     return tables
+
+
+def _too_new(path: Path, schema: int) -> StoreNewerError:
+    return StoreNewerError(
+        f"“{path}” was written by a later version of this program "
+        f"(form {schema}; this version knows forms up to {SCHEMA})."
+    )

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import datetime as dt
+import json
 from contextlib import suppress
 from typing import TYPE_CHECKING, Any, cast
 
-from ledger.domain.change import Put
+from ledger.domain.change import Drop, Put
 from ledger.domain.flock import Flock
 from ledger.domain.kind import Kind
 from ledger.errors import (
@@ -16,10 +17,13 @@ from ledger.errors import (
     StoreReadOnlyError,
 )
 from ledger.store.documents import from_document, to_document
-from ledger.store.ledger_file import LedgerFile, Tables
+from ledger.store.files import is_ledger
+from ledger.store.ledger_file import LedgerFile
+from ledger.store.loading import Places, changes_in
 from ledger.store.lock import FolderLock
-from ledger.store.schema import LEDGER, META, empty_tables, meta_of, upgraded
+from ledger.store.schema import CHANGES, LEDGER, META
 from ledger.store.tables import LedgerDb, LedgerTable
+from ledger.store.unmade import shelf_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -29,8 +33,6 @@ if TYPE_CHECKING:
     from ledger.domain.change import Change, Thing
 
 FILE_NAME = "ledger.json"
-CHANGES = "changes"
-"""Table of all changes ever: when, who, what, and what stood there before."""
 
 
 def _now() -> dt.datetime:
@@ -68,7 +70,7 @@ def open_store(
                 f"The folder “{folder}” cannot be made: {error.strerror}.",
                 "Give another folder with --store.",
             ) from error
-    elif not path.is_file():
+    elif not is_ledger(Places(path)):
         raise StoreMissingError(f"There is no ledger in “{folder}”.")
     lock = None if read_only else FolderLock(folder)
     try:
@@ -98,8 +100,10 @@ class Store:
         if lock is not None:
             self._file.sweep()
             if not self._file.exists:
-                self._file.write(empty_tables())
+                self._file.create()
         self._flock = self._load()
+        self.notices = self._file.notices
+        """What was found at opening that the keeper must be told, in sentences."""
 
     @property
     def flock(self) -> Flock:
@@ -112,13 +116,19 @@ class Store:
         return self._lock is None
 
     def reload(self) -> Flock:
-        """Read the file again, as another window may have left it.
+        """See what another window did since; costs what it did.
 
         Raises:
             StoreError: as at opening.
         """
-        self._file.read_again()
-        self._flock = self._load()
+        news = self._file.read_on()
+        if news is None:
+            self._file.read_again()
+            self._flock = self._load()
+            self.notices = self._file.notices
+        else:
+            for entry in news:
+                self._flock = self._flock.changed(_changes(*changes_in(entry)))
         return self._flock
 
     def commit(self, changes: Sequence[Change], *, author: str, what: str) -> Flock:
@@ -148,18 +158,21 @@ class Store:
             with self._file.transaction():
                 self._write(changes, after, author, what)
         except StoreError:
-            # The disk may have taken the change and failed only to confirm it:
-            # what is shown from here on is what lies there.
+            # What is shown from here on is what lies there.
             with suppress(StoreError):
-                self.reload()
+                self._file.read_again()
+                self._flock = self._load()
             raise
         self._flock = after
         return after
 
     def close(self) -> None:
         """Let other windows write; twice does no harm."""
-        if self._lock is not None:
-            self._lock.release()
+        if self._lock is None:
+            return
+        if self._lock.is_held:
+            self._file.close()
+        self._lock.release()
 
     def __enter__(self) -> Store:
         return self
@@ -174,21 +187,25 @@ class Store:
 
     def _load(self) -> Flock:
         """The flock in the file."""
-        tables = self._file.read()
-        if tables is None:
+        self._file.read_once()
+        if not self._file.exists:
             raise StoreMissingError(f"There is no ledger in “{self.folder}”.")
-        tables = upgraded(tables, self._path)
-        self._file.hold(tables)  # the first commit writes what was brought up
         try:
-            things = [
-                from_document(kind, key, document)
-                for kind in Kind
-                for key, document in tables.get(kind, {}).items()
-            ]
+            (meta,) = self._file.read_table(META).values()
             numbers = {
                 Kind(name): int(number)
-                for name, number in meta_of(tables).get("last_numbers", {}).items()
+                for name, number in meta.get("last_numbers", {}).items()
             }
+            if self._file.is_proven:
+                tables = self._file.tables
+                shelves = {kind: shelf_of(kind, tables) for kind in Kind}
+                return Flock.on(shelves, last_numbers=numbers)
+            # Nothing proves this file: look at all of it now.
+            things = [
+                from_document(kind, key, json.loads(line))
+                for kind in Kind
+                for key, line in self._file.lines(kind).items()
+            ]
         except (ValueError, TypeError, AttributeError) as error:
             raise StoreDamagedError(
                 f"“{self._path}” is not a whole ledger: {error}."
@@ -214,18 +231,16 @@ class Store:
             entries[kind, key] = self._entry(kind, key, after.get(kind, key))
         for kind in dict.fromkeys((*put, *drop)):  # a set has no order to rely on
             self._table(kind).put_many(put.get(kind, {}), drop.get(kind, set()))
-        self._table(CHANGES).put_many(
-            {
-                str(len(self._tables().get(CHANGES, {})) + 1): {
-                    "time": self._clock().isoformat(timespec="seconds"),
-                    "author": author,
-                    "what": what,
-                    "entries": list(entries.values()),
-                }
-            }
-        )
+        number = len(self._file.tables.get(CHANGES, ())) + 1
+        act = {
+            "time": self._clock().isoformat(timespec="seconds"),
+            "author": author,
+            "what": what,
+            "entries": list(entries.values()),
+        }
+        self._table(CHANGES).put_many({str(number): act})
         numbers = {str(kind): n for kind, n in after.last_numbers.items() if n}
-        meta = meta_of(self._tables())
+        (meta,) = self._file.read_table(META).values()
         self._table(META).put_many({LEDGER: {**meta, "last_numbers": numbers}})
 
     def _entry(self, kind: Kind, key: str, after: Thing | None) -> dict[str, Any]:
@@ -237,8 +252,25 @@ class Store:
             **({"before": to_document(before)} if before else {}),
         }
 
-    def _tables(self) -> Tables:
-        return self._file.read() or {}
-
     def _table(self, name: str) -> LedgerTable:
         return cast("LedgerTable", self._db.table(name))
+
+
+def _changes(
+    put: dict[str, dict[str, Any]], drop: dict[str, list[str]]
+) -> list[Change]:
+    """What a line of the journal does to the flock."""
+    kinds = {str(kind): kind for kind in Kind}
+    changes: list[Change] = [
+        Drop(kinds[name], key)
+        for name, keys in drop.items()
+        if name in kinds
+        for key in keys
+    ]
+    changes += [
+        Put(from_document(kinds[name], key, document))
+        for name, table in put.items()
+        if name in kinds
+        for key, document in table.items()
+    ]
+    return changes

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, cast
 
 from tinydb import TinyDB
 from tinydb.table import Table
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Mapping
+    from collections.abc import Callable, Collection, Mapping
+
+    from ledger.store.ledger_file import LedgerFile
 
 
 class LedgerTable(Table):
@@ -28,13 +30,24 @@ class LedgerTable(Table):
             put: Documents by key.
             drop: Keys to take out; one that is not there is no fault.
         """
+        self._file.stage(self.name, put, list(drop))
 
-        def update(table: dict[Any, Any]) -> None:
-            for key in drop:
-                table.pop(key, None)
-            table.update(put)
+    @property
+    def _file(self) -> LedgerFile:
+        return cast("LedgerFile", self.storage)
 
-        self._update_table(update)
+    def _read_table(self) -> dict[str, Mapping[str, Any]]:
+        self._file.read_once()
+        return self._file.read_table(self.name)
+
+    def _update_table(self, updater: Callable[[dict[Any, Any]], None]) -> None:
+        """All of TinyDB's own ways to change a table come through here."""
+        table: dict[Any, Any] = dict(self._read_table())
+        updater(table)
+        self._file.stage_table(
+            self.name, {str(key): dict(document) for key, document in table.items()}
+        )
+        self.clear_cache()
 
 
 class LedgerDb(TinyDB):

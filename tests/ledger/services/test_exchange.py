@@ -89,6 +89,7 @@ def test_import__every_column(ledger, take_in):
 
 def test_import__is_one_act_in_the_list_of_changes(ledger, take_in):
     take_in(WHOLE)
+    ledger.close()
     changes = json.loads((ledger.folder / FILE_NAME).read_bytes())[CHANGES]
     assert [change["what"] for change in changes.values()] == ["3 birds from birds.csv"]
 
