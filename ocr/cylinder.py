@@ -50,6 +50,8 @@ class RingPose:
     """Where the camera's line of sight meets the picture: its middle if uncropped."""
     score: float = 1.0
     """How well the picture bears the pose out, 0..1."""
+    others: int = 0
+    """Other rings that seem to be in the same picture."""
 
     @cached_property
     def frame(self) -> Floats:

@@ -33,6 +33,9 @@ LEAST_PRESENCE = 0.5
 LEAST_SCORE = 0.55
 """Below this, what the map shows has not the shape of a ring."""
 _LEAST_AREA = 0.002
+_SURE = 0.6
+_LIKE_SIZE = 0.25
+"""Another part of the map this large beside the ring found is taken for a ring."""
 _MOST_BLOBS = 3
 
 
@@ -95,7 +98,16 @@ def fit_pose(face_map: FaceMap) -> RingPose | None:
     best = max(poses, key=lambda pose: _claim(face, pose), default=None)
     if best is None or best.score < LEAST_SCORE:
         return None
-    return best.scaled(face_map.scale)
+    return replace(best, others=_others(face, best)).scaled(face_map.scale)
+
+
+def _others(face: NDArray[np.float32], pose: RingPose) -> int:
+    """Parts of the map, apart from the ring that was found, that may be rings too."""
+    around = _within(replace(pose, radius_px=pose.radius_px * 1.15), face.shape)
+    rest = ((face > _SURE) & ~around).astype(np.uint8)
+    count, _, stats, _ = cv2.connectedComponentsWithStats(rest, connectivity=4)
+    least = _LIKE_SIZE * float(_within(pose, face.shape).sum())
+    return int((stats[1:count, cv2.CC_STAT_AREA] > least).sum())
 
 
 def _claim(face: NDArray[np.float32], pose: RingPose) -> float:

@@ -39,11 +39,15 @@ if TYPE_CHECKING:
     from ocr.unwrap import Strip
 
 READ_PX = 96
-"""Height of the strip the network reads."""
+"""Height of the strip the network reads: finer ones show it grain, not letters."""
 FINE_PX = 192
 """Height of the strip Tesseract's lines are cut from."""
 PARALLEL = 2
 OUTLINE_POINTS = 25
+_MORE_RINGS = (
+    "There is more than one ring in this picture; the clearest was read."
+    " Photograph each ring alone."
+)
 """On each rim."""
 
 
@@ -169,7 +173,11 @@ def _read_photo(
         read,
         outline=tuple((float(x), float(y)) for x, y in stored),
         aspect=float(strip.aspect),
-        doubts=(*read.doubts, *_hints(read, outline, pose.tilt_deg)),
+        doubts=(
+            *((_MORE_RINGS,) if pose.others else ()),
+            *read.doubts,
+            *_hints(read, outline, pose.tilt_deg),
+        ),
         seconds=time.perf_counter() - started,
     )
 

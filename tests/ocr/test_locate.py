@@ -174,3 +174,13 @@ def test_points__marked_by_hand(scene: Scene) -> None:
 def test_points__that_mark_nothing(points, says: str) -> None:
     with pytest.raises(ValueError, match=says):
         pose_from_points(points, (640, 480))
+
+
+def test_fit__a_second_ring_is_counted() -> None:
+    scene = Scene(lean_deg=-12, toward_deg=10, focal_px=1700, off_mm=(-14.0, 0.0))
+    other = Scene(lean_deg=8, focal_px=1700, off_mm=(14.0, 4.0))
+    alone = fit_pose(drawn_map(scene.face(), scene.pose.axis_deg))
+    both = fit_pose(drawn_map(scene.face() | other.face(), scene.pose.axis_deg))
+    assert alone is not None
+    assert both is not None
+    assert (alone.others, both.others) == (0, 1)

@@ -40,7 +40,9 @@ def parts(found, *, ring=True, read_pages=None):
             bgr=np.zeros((96, 96, 3), np.uint8), to_stored=lambda points: points + 1
         ),
         find_ring=lambda bgr, steps: (
-            SimpleNamespace(outline=lambda n: OUTLINE, tilt_deg=5.0) if ring else None
+            SimpleNamespace(outline=lambda n: OUTLINE, tilt_deg=5.0, others=0)
+            if ring
+            else None
         ),
         unwrap=unwrap,
         find_characters=lambda strips: [list(found) for _ in strips],
