@@ -57,7 +57,7 @@ class Question:
     @property
     def pairs_at_most(self) -> int:
         """How many pairs can be made at one time."""
-        return int(self.allowed[_matched(1.0 - self.allowed)].sum())
+        return int(self.allowed[_matched((~self.allowed).astype(np.float64))].sum())
 
     def mean_kinship(self, pairs: Pairs) -> float:
         """M of the young of these pairs."""
@@ -139,7 +139,10 @@ def greedy(question: Question, pairs: int) -> Season:
             continue
         after = left.copy()
         after[cock], after[:, hen] = False, False
-        if int(after[_matched(1.0 - after)].sum()) >= pairs - len(chosen) - 1:
+        if (
+            int(after[_matched((~after).astype(np.float64))].sum())
+            >= pairs - len(chosen) - 1
+        ):
             chosen.append((cock, hen))
             left = after
     return _season(question, tuple(sorted(chosen)), 0.0)
