@@ -139,10 +139,8 @@ def greedy(question: Question, pairs: int) -> Season:
             continue
         after = left.copy()
         after[cock], after[:, hen] = False, False
-        if (
-            int(after[_matched((~after).astype(np.float64))].sum())
-            >= pairs - len(chosen) - 1
-        ):
+        still = after[_matched((~after).astype(np.float64))].sum()
+        if still >= pairs - len(chosen) - 1:
             chosen.append((cock, hen))
             left = after
     return _season(question, tuple(sorted(chosen)), 0.0)
