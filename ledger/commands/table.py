@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ledger.commands import keeping, opening, ring
+from ledger.commands import keeping, lineage, opening, ring
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -88,6 +88,25 @@ COMMANDS = (
         ring.explain,
     ),
     Command("card", "print a bird's emergency card", _bird, keeping.card),
+    Command(
+        "lineage",
+        "tell a bird's inbreeding, or the variety of all that live here",
+        lineage.maybe_a_bird,
+        lineage.lineage,
+    ),
+    Command(
+        "kinship",
+        "say what two birds are to each other",
+        lineage.two_birds,
+        lineage.kinship,
+    ),
+    Command("mates", "rank mates for a bird", lineage.mates_words, lineage.mates),
+    Command(
+        "season",
+        "choose the season's pairs for the most variety",
+        lineage.season_words,
+        lineage.season,
+    ),
     Command("import", "take birds in from a CSV file", _import_words, keeping.take_in),
     Command("export", "write the birds to a CSV file", _export_words, keeping.give_out),
     Command("check", "look for contradictions in the ledger", _no_words, keeping.check),

@@ -1,0 +1,176 @@
+"""Commands about kin: inbreeding, kinship, mates, the season's pairs.
+
+Services are imported inside the functions: `flock-ledger --help` must not wait
+for the maths.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from ledger.commands.answer import DONE, LOOK, Answer, wrapped
+from ledger.errors import UsageError
+
+if TYPE_CHECKING:
+    from argparse import ArgumentParser, Namespace
+
+    from ledger.services.lineage_limits import Limits
+
+
+def two_birds(parser: ArgumentParser) -> None:
+    """The words of `kinship`."""
+    parser.add_argument("first", metavar="A", help="its id, name, ring or chip")
+    parser.add_argument("second", metavar="B", help="its id, name, ring or chip")
+
+
+def maybe_a_bird(parser: ArgumentParser) -> None:
+    """The words of `lineage`."""
+    parser.add_argument(
+        "bird", metavar="BIRD", nargs="?", help="its id, name, ring or chip; else all"
+    )
+
+
+def mates_words(parser: ArgumentParser) -> None:
+    """The words of `mates`."""
+    parser.add_argument("bird", metavar="BIRD", help="its id, name, ring or chip")
+    _limits_words(parser)
+
+
+def season_words(parser: ArgumentParser) -> None:
+    """The words of `season`."""
+    _limits_words(parser)
+    parser.add_argument("--species", metavar="NAME", default="", help="only this one")
+    parser.add_argument(
+        "--pairs", metavar="N", type=int, help="so many of a species at most"
+    )
+    parser.add_argument(
+        "--young", metavar="N", type=int, default=2, help="expected of a pair (2)"
+    )
+
+
+def _limits_words(parser: ArgumentParser) -> None:
+    parser.add_argument(
+        "--limit",
+        metavar="F",
+        type=float,
+        help="highest F of the young (0.03125, less than first cousins)",
+    )
+    parser.add_argument(
+        "--youngest", metavar="YEARS", type=float, help="grown from this age on (2)"
+    )
+    parser.add_argument(
+        "--paired-too", action="store_true", help="also birds that have a mate"
+    )
+
+
+def lineage(words: Namespace) -> Answer:
+    """Inbreeding and variety of one bird, or of all that live here."""
+    from ledger.services import book, card, lineage, lineage_form
+
+    with book.open_ledger(book.place(words.store), read_only=True) as ledger:
+        flock = ledger.flock
+        if words.bird is not None:
+            bird = card.find_bird(flock, words.bird)
+            its = lineage.of_bird(flock, bird.id)
+            group = lineage.of_species(flock, bird)
+            return Answer(
+                text=wrapped(lineage_form.bird_lines(flock, its, group)),
+                plain=lineage_form.lineage_as_plain([its], group),
+            )
+        groups = lineage.of_groups(flock)
+        return Answer(
+            text=wrapped(lineage_form.group_lines(groups)),
+            plain=lineage_form.lineage_as_plain(
+                lineage.of_living(flock), groups[0], groups[1:]
+            ),
+        )
+
+
+def kinship(words: Namespace) -> Answer:
+    """What two birds are to each other."""
+    from ledger.services import book, card, lineage, lineage_form
+
+    with book.open_ledger(book.place(words.store), read_only=True) as ledger:
+        flock = ledger.flock
+        two = [card.find_bird(flock, word).id for word in (words.first, words.second)]
+        kin = lineage.of_two(flock, *two)
+        return Answer(
+            text=wrapped(lineage_form.kin_lines(flock, kin)),
+            plain=lineage_form.kin_as_plain(kin),
+        )
+
+
+def mates(words: Namespace) -> Answer:
+    """Mates for a bird, the best first."""
+    limits = _limits(words)
+    from ledger.services import book, card, lineage_form
+    from ledger.services.lineage_mates import mates_of
+
+    with book.open_ledger(book.place(words.store), read_only=True) as ledger:
+        bird = card.find_bird(ledger.flock, words.bird)
+        found = mates_of(
+            ledger.flock, bird.id, words.today, limits, paired_too=words.paired_too
+        )
+    good = any(not mate.over_limit for mate in found.mates)
+    return Answer(
+        text=wrapped(lineage_form.mates_lines(found)),
+        plain=lineage_form.mates_as_plain(found),
+        exit_code=DONE if good else LOOK,
+    )
+
+
+def season(words: Namespace) -> Answer:
+    """The season's pairs, species by species.
+
+    Raises:
+        UsageError: A number is too small.
+    """
+    limits = _limits(words)
+    if words.young < 1 or (words.pairs is not None and words.pairs < 1):
+        raise UsageError(
+            "--young and --pairs count from 1.",
+            hint="Leave them out, or give 1 or more.",
+        )
+    from ledger.services import book, lineage_form
+    from ledger.services.lineage_season import season_plan
+
+    with book.open_ledger(book.place(words.store), read_only=True) as ledger:
+        plans = season_plan(
+            ledger.flock,
+            words.today,
+            limits,
+            species=words.species,
+            pairs=words.pairs,
+            young=words.young,
+            paired_too=words.paired_too,
+        )
+        text = wrapped(lineage_form.season_lines(ledger.flock, plans))
+    return Answer(
+        text=text,
+        plain=lineage_form.season_as_plain(plans),
+        exit_code=DONE if any(plan.pairs for plan in plans) else LOOK,
+    )
+
+
+def _limits(words: Namespace) -> Limits:
+    """The keeper's limits, where given.
+
+    Raises:
+        UsageError: F lies outside 0 to 1, or an age below 0.
+    """
+    if words.limit is not None and not 0 <= words.limit <= 1:
+        raise UsageError(
+            f"--limit {words.limit:g} is no F.",
+            hint="Give a fraction of 0 to 1; 0.0625 are first cousins.",
+        )
+    if words.youngest is not None and not 0 <= words.youngest < 100:
+        raise UsageError(
+            f"--youngest {words.youngest:g} is no age.", hint="Give years, 0 or more."
+        )
+    from ledger.services.lineage_limits import Limits
+
+    usual = Limits()
+    return Limits(
+        usual.highest_inbreeding if words.limit is None else words.limit,
+        usual.youngest_years if words.youngest is None else words.youngest,
+    )

@@ -1,0 +1,384 @@
+"""The flock's lineage: inbreeding, kinship and variety of the birds in the ledger."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ledger.domain.bird import Status
+from ledger.errors import NotFoundError
+from ledger.lineage.ancestry import completeness, generations_known, with_ancestors
+from ledger.lineage.diversity import diversity
+from ledger.lineage.doubt import Doubt, Expected, expected_kinship
+from ledger.lineage.inbreeding import inbreeding, kinship_of_pairs
+from ledger.lineage.kinship import kinship_between, mean_kinship
+from ledger.lineage.relationship import Relationship, relationship
+from ledger.lineage.table import ParentTable
+from ledger.reference.species import scientific_name
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from ledger.domain.bird import Bird
+    from ledger.domain.flock import Flock
+    from ledger.lineage.diversity import Diversity
+
+GENERATIONS = 5
+"""How far up completeness is told."""
+ASSUMED = (
+    "An unknown parent counts as an unrelated founder, so a gap in the book makes "
+    "inbreeding and kinship too low, never too high."
+)
+
+
+class Lineage:
+    """A flock's parents as a table, and what follows from it."""
+
+    def __init__(self, flock: Flock) -> None:
+        """Order the flock.
+
+        Args:
+            flock: The flock.
+
+        Raises:
+            LineageError: the parents contradict each other; the message names the
+                birds.
+        """
+        self.flock = flock
+        parents = {
+            bird.id: (bird.sire or None, bird.dam or None)
+            for bird in flock.birds.values()
+        }
+        sexes = {bird.id: str(bird.sex) for bird in flock.birds.values()}
+        self.table = ParentTable.of(parents, sexes=sexes, unlisted="founder")
+        self.inbred: NDArray[np.float64] = inbreeding(self.table)
+        self.known: NDArray[np.float64] = generations_known(self.table)
+
+    @cached_property
+    def living(self) -> dict[str, NDArray[np.int64]]:
+        """Places of the birds that live here, by species."""
+        found: dict[str, list[int]] = {}
+        for bird in self.flock.birds.values():
+            if bird.status is Status.ALIVE:
+                key = species_key(bird.species)
+                found.setdefault(key, []).append(self.table.place(bird.id))
+        return {key: np.array(places) for key, places in found.items()}
+
+    def living_like(self, bird: Bird) -> NDArray[np.int64]:
+        """Places of the living birds of its species."""
+        none: NDArray[np.int64] = np.zeros(0, dtype=np.int64)
+        return self.living.get(species_key(bird.species), none)
+
+    def f_of(self, bird_id: str) -> float:
+        """F of a bird."""
+        return float(self.inbred[self.table.place(bird_id)])
+
+    def kinship(self, first: str, second: str) -> float:
+        """Kinship of two birds; with itself (1 + F) / 2."""
+        places = self.table.places([first, second])
+        found = kinship_of_pairs(self.table, places[:1], places[1:], self.inbred)
+        return float(found[0])
+
+    def kinships(
+        self, rows: NDArray[np.int64], columns: NDArray[np.int64]
+    ) -> NDArray[np.float64]:
+        """(r, c) kinship of birds by place."""
+        return kinship_between(self.table, rows, columns, self.inbred)
+
+    def mean_kinships(
+        self, of: NDArray[np.int64], group: NDArray[np.int64]
+    ) -> NDArray[np.float64]:
+        """Mean kinship of birds by place with a group by place."""
+        return mean_kinship(self.table, group, self.inbred, of=of)
+
+    def relation(self, first: str, second: str) -> Relationship:
+        """What the first bird is to the second."""
+        place = self.table.place
+        return relationship(self.table, place(first), place(second))
+
+    def bird_at(self, place: int) -> Bird | None:
+        """The bird at a place; None for a parent that is not entered."""
+        return self.flock.birds.get(self.table.ids[place])
+
+    def variety(self, group: NDArray[np.int64]) -> Diversity:
+        """What a group of birds by place carries of its founders."""
+        return diversity(self.table, group, self.inbred)
+
+
+_last: list[Lineage] = []
+"""The lineage computed last; a flock never changes, so it stays true of its own."""
+
+
+def lineage_of(flock: Flock) -> Lineage:
+    """The lineage of a flock; the same flock is computed once.
+
+    Raises:
+        LineageError: the parents contradict each other.
+    """
+    for known in _last:
+        if known.flock is flock:
+            return known
+    found = Lineage(flock)
+    _last[:] = [found]
+    return found
+
+
+@lru_cache(maxsize=4096)
+def species_key(species: str) -> str:
+    """What tells species apart: the scientific name where a table knows it."""
+    try:
+        return scientific_name(species).casefold()
+    except NotFoundError:
+        return " ".join(species.split()).casefold()
+
+
+@dataclass(frozen=True)
+class BirdLineage:
+    """One bird's figures."""
+
+    bird: str
+    name: str
+    species: str
+    inbreeding: float
+    mean_kinship: float
+    """With the living birds of its species, itself included if it lives here."""
+    generations_known: float
+    completeness: tuple[float, ...]
+    """Of parents, grandparents, ... the part that is known."""
+    unknown_parents: int
+
+
+@dataclass(frozen=True)
+class GroupLineage:
+    """Variety of the living birds of one species, or of all."""
+
+    species: str
+    """As most of them have it; "" for all birds."""
+    living: int
+    mean_inbreeding: float
+    gene_diversity: float
+    founders: int
+    founder_equivalents: float
+    founder_genome_equivalents: float
+    """Lacy 1989: 1 / sum of p^2 / r."""
+    genome_equivalents_by_kinship: float
+    """1 / (2 x mean kinship)."""
+    retention: str
+    """How what is left of each founder was found."""
+    left_of_founders: tuple[tuple[str, float, float], ...]
+    """Each founder: who, its contribution, and its retention; most first."""
+    half_known: tuple[str, ...]
+    """Birds of which one parent is known and the other not."""
+
+
+def of_bird(flock: Flock, bird_id: str) -> BirdLineage:
+    """Figures of one bird.
+
+    Raises:
+        LineageError: the parents of the flock contradict each other.
+    """
+    return _figures(lineage_of(flock), [flock.birds[bird_id]])[0]
+
+
+def of_living(flock: Flock) -> tuple[BirdLineage, ...]:
+    """Figures of all birds that live here, the most inbred first.
+
+    Raises:
+        LineageError: the parents of the flock contradict each other.
+    """
+    birds = [bird for bird in flock.birds.values() if bird.status is Status.ALIVE]
+    found = _figures(lineage_of(flock), birds)
+    return tuple(sorted(found, key=lambda it: (-it.inbreeding, it.species, it.bird)))
+
+
+def _figures(lineage: Lineage, birds: list[Bird]) -> list[BirdLineage]:
+    known = completeness(lineage.table, GENERATIONS)
+    means: dict[str, float] = {}
+    by_species: dict[str, list[Bird]] = {}
+    for bird in birds:
+        by_species.setdefault(species_key(bird.species), []).append(bird)
+    for like in by_species.values():
+        places = lineage.table.places(bird.id for bird in like)
+        mean = lineage.mean_kinships(places, lineage.living_like(like[0]))
+        means.update(zip((bird.id for bird in like), mean.tolist(), strict=True))
+    return [
+        BirdLineage(
+            bird.id,
+            bird.title,
+            bird.species,
+            lineage.f_of(bird.id),
+            means[bird.id],
+            float(lineage.known[place]),
+            tuple(known[place].tolist()),
+            int(lineage.table.sire[place] < 0) + int(lineage.table.dam[place] < 0),
+        )
+        for bird in birds
+        for place in (lineage.table.place(bird.id),)
+    ]
+
+
+def of_groups(flock: Flock) -> tuple[GroupLineage, ...]:
+    """Variety of all living birds together, then of each species, largest first.
+
+    Raises:
+        LineageError: the parents of the flock contradict each other.
+    """
+    lineage = lineage_of(flock)
+    groups = sorted(lineage.living.values(), key=lambda group: -len(group))
+    all_birds = np.concatenate(groups) if groups else np.zeros(0, dtype=np.int64)
+    return (
+        _group(lineage, all_birds, ""),
+        *(_group(lineage, group, _species_of(lineage, group)) for group in groups),
+    )
+
+
+def of_species(flock: Flock, bird: Bird) -> GroupLineage:
+    """Variety of the living birds of a bird's species.
+
+    Raises:
+        LineageError: the parents of the flock contradict each other.
+    """
+    lineage = lineage_of(flock)
+    return _group(lineage, lineage.living_like(bird), bird.species)
+
+
+def _species_of(lineage: Lineage, group: NDArray[np.int64]) -> str:
+    told = [lineage.flock.birds[lineage.table.ids[p]].species for p in group]
+    return max(set(told), key=lambda name: (told.count(name), name)) or "no species"
+
+
+def _group(lineage: Lineage, group: NDArray[np.int64], species: str) -> GroupLineage:
+    found = lineage.variety(group)
+    left = sorted(
+        zip(
+            (_founder(lineage, int(place)) for place in found.founders),
+            found.contributions.tolist(),
+            found.retention.of_founder.tolist(),
+            strict=True,
+        ),
+        key=lambda it: (-it[1], it[0]),
+    )
+    return GroupLineage(
+        species,
+        len(group),
+        float(lineage.inbred[group].mean()) if len(group) else 0.0,
+        found.gene_diversity,
+        len(found.founders),
+        found.founder_equivalents,
+        found.founder_genome_equivalents,
+        found.genome_equivalents_by_kinship,
+        found.retention.how,
+        tuple(left),
+        tuple(lineage.table.ids[place] for place in found.half_known),
+    )
+
+
+def _founder(lineage: Lineage, place: int) -> str:
+    """A founder's id; the unknown half of a pair has none."""
+    return lineage.table.ids[place] if place < len(lineage.table) else "unknown"
+
+
+@dataclass(frozen=True)
+class Kin:
+    """Two birds and what they are to each other."""
+
+    first: str
+    second: str
+    kinship: float
+    """Also the expected F of young of the two."""
+    words: str
+    """What the first is to the second; "" where no kinship is known."""
+    common_ancestors: tuple[str, ...]
+    """Ids of the nearest ancestors they share."""
+    generations_known: tuple[float, float]
+    expected: Expected | None
+    """Where a parent is in doubt: the mean by its chances, least and most."""
+
+
+def of_two(flock: Flock, first: str, second: str) -> Kin:
+    """Kinship of two birds by id.
+
+    Raises:
+        LineageError: the parents contradict each other.
+    """
+    lineage = lineage_of(flock)
+    relation = lineage.relation(first, second)
+    places = lineage.table.places([first, second])
+    known = lineage.known[places]
+    return Kin(
+        first,
+        second,
+        lineage.kinship(first, second),
+        relation.words(str(flock.birds[first].sex)),
+        tuple(lineage.table.ids[place] for place in relation.shared),
+        (float(known[0]), float(known[1])),
+        _in_doubt(lineage, first, second),
+    )
+
+
+def _in_doubt(lineage: Lineage, first: str, second: str) -> Expected | None:
+    """Kinship with doubts about the parents of the two and of their ancestors."""
+    doubts = doubts_of(lineage.flock)
+    if not doubts:
+        return None
+    birds = set(lineage.flock.birds)
+    parents = {
+        b.id: (b.sire or None, b.dam or None) for b in lineage.flock.birds.values()
+    }
+    # A doubt's candidates count as ancestors when it comes to who matters.
+    wanted, taken = [first, second], {first, second}
+    while wanted:
+        bird = wanted.pop()
+        up = {p for p in parents.get(bird, ()) if p in birds}
+        up |= {c for d in doubts if bird in d.birds for c in d.chances if c in birds}
+        wanted += up - taken
+        taken |= up
+    mattering = [d for d in doubts if taken & set(d.birds)]
+    if not mattering:
+        return None
+    taken |= {bird for doubt in mattering for bird in doubt.birds}
+    few = {
+        bird: tuple(p if p in taken else None for p in parents[bird]) for bird in taken
+    }
+    return expected_kinship(few, mattering, first, second)  # type: ignore[arg-type]
+
+
+def doubts_of(flock: Flock) -> tuple[Doubt, ...]:
+    """Doubts about parents: `sire_may_be`, `dam_may_be` of a bird, id to chance.
+
+    Birds of one clutch with the same candidates share the doubt.
+    """
+    clutch_of = {
+        egg.chick: clutch.id
+        for clutch in flock.clutches.values()
+        for egg in clutch.eggs
+        if egg.chick
+    }
+    found: dict[tuple[str, str, str], list[str]] = {}
+    chances: dict[tuple[str, str, str], dict[str | None, float]] = {}
+    for bird in flock.birds.values():
+        for role in ("sire", "dam"):
+            told = bird.extra.get(f"{role}_may_be")
+            if not isinstance(told, dict):
+                continue
+            key = (clutch_of.get(bird.id, bird.id), role, str(sorted(told.items())))
+            found.setdefault(key, []).append(bird.id)
+            chances[key] = {who or None: float(part) for who, part in told.items()}
+    return tuple(
+        Doubt(tuple(birds), "sire" if key[1] == "sire" else "dam", chances[key])
+        for key, birds in found.items()
+    )
+
+
+def ancestors_of(flock: Flock, bird_id: str) -> frozenset[str]:
+    """Ids of all known ancestors of a bird.
+
+    Raises:
+        LineageError: the parents contradict each other.
+    """
+    table = lineage_of(flock).table
+    found = with_ancestors(table, table.places([bird_id]))
+    return frozenset(table.ids[p] for p in np.flatnonzero(found)) - {bird_id}
