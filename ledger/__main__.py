@@ -51,7 +51,10 @@ def _run(argv: Sequence[str]) -> int:
     """Answer, or say why not."""
     wants_json = "--json" in argv
     try:
-        answer = _answer(parse(argv))
+        words = parse(argv)
+        answer = _answer(words)
+        for notice in words.notices:
+            print(_showable(notice, sys.stderr.encoding), file=sys.stderr)
         _print(answer.text, answer.plain, wants_json)
     except LedgerError as error:
         return _tell(str(error), error.hint, error.exit_code, wants_json)

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import datetime as dt
+from contextlib import suppress
 from typing import TYPE_CHECKING, Any
 
 from textual.app import App, SystemCommand
 from textual.binding import Binding
+from textual.events import ScreenResume
 
 from ledger import paths
 from ledger.errors import LedgerError, StoreError, StoreInUseError, StoreMissingError
@@ -30,6 +32,9 @@ if TYPE_CHECKING:
     from ledger.services.book import Ledger
     from ledger.widgets.photo_view import Pictures
     from ocr.reading import Reading
+
+_SECONDS_BETWEEN_LOOKS = 2.0
+"""How often a window that only reads looks what the other one did."""
 
 
 class LedgerApp(App[None]):
@@ -130,6 +135,20 @@ class LedgerApp(App[None]):
             photos=self._photos,
         )
         self.push_screen(StartScreen(desk))
+        for notice in ledger.notices:
+            self.notify(notice, title="The ledger's files", markup=False, timeout=30)
+        if ledger.read_only:
+            self.set_interval(_SECONDS_BETWEEN_LOOKS, self._follow)
+
+    def _follow(self) -> None:
+        """Show what the window that holds the ledger did since."""
+        ledger = self._ledger
+        if ledger is None:
+            return
+        before = ledger.flock
+        with suppress(StoreError):  # the other window may be in the middle of it
+            if ledger.reload() is not before:
+                self.screen.post_message(ScreenResume())
 
     def _ask_how_to_begin(self) -> None:
         self.push_screen(

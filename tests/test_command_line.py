@@ -570,3 +570,11 @@ def test_output__in_an_old_encoding__is_replaced_not_refused(tmp_path):
     out, err = process.communicate()
     assert (process.returncode, err) == (DONE, "")
     assert "?UCJA" in out
+
+
+def test_damage_that_was_mended__is_told_beside_the_answer(capsys, store):
+    (store / "ledger.json").write_text("{", encoding="utf-8")
+    exit_code, out, err = run(capsys, "card", "Pip", "--store", store, "--json")
+    assert exit_code == DONE
+    assert json.loads(out)["bird"]
+    assert "made again" in err

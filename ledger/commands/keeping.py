@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ledger.commands.answer import DONE, LOOK, Answer, wrapped
+from ledger.commands.place import folder_of, open_to_read, open_to_write
 from ledger.errors import StoreMissingError
 
 if TYPE_CHECKING:
@@ -19,9 +20,9 @@ if TYPE_CHECKING:
 
 def card(words: Namespace) -> Answer:
     """Print the emergency card of one bird."""
-    from ledger.services import book, card
+    from ledger.services import card
 
-    with book.open_ledger(book.place(words.store), read_only=True) as ledger:
+    with open_to_read(words) as ledger:
         bird = card.find_bird(ledger.flock, words.bird)
         its_card = card.emergency_card(ledger.flock, bird.id, words.today)
     return Answer(text=card.as_text(its_card), plain=card.as_json(its_card))
@@ -29,9 +30,9 @@ def card(words: Namespace) -> Answer:
 
 def check(words: Namespace) -> Answer:
     """Look for contradictions and gaps; change nothing."""
-    from ledger.services import book, checking
+    from ledger.services import checking
 
-    with book.open_ledger(book.place(words.store), read_only=True) as ledger:
+    with open_to_read(words) as ledger:
         findings = checking.check(ledger)
         birds = len(ledger.flock.birds)
     if not findings:
@@ -62,18 +63,17 @@ def check(words: Namespace) -> Answer:
 
 def take_in(words: Namespace) -> Answer:
     """Take birds in from a CSV file; where there is no ledger yet, begin one."""
-    from ledger.services import book
-
-    folder = book.place(words.store)
+    folder = folder_of(words)
     begun = False
     try:
         # A dry run writes nothing and takes no lock.
-        with book.open_ledger(folder, read_only=words.dry_run) as ledger:
+        opened = open_to_read(words) if words.dry_run else open_to_write(words)
+        with opened as ledger:
             result = _import(ledger, words, dry_run=words.dry_run)
     except StoreMissingError:
         result = _try_on_an_empty_ledger(words)
         if result.added and not words.dry_run:
-            with book.open_ledger(folder, create=True) as ledger:
+            with open_to_write(words, create=True) as ledger:
                 result = _import(ledger, words, dry_run=False)
             begun = True
     return Answer(
@@ -93,9 +93,9 @@ def take_in(words: Namespace) -> Answer:
 
 def give_out(words: Namespace) -> Answer:
     """Write all birds to a CSV file, in the columns that an import takes."""
-    from ledger.services import book, exchange
+    from ledger.services import exchange
 
-    with book.open_ledger(book.place(words.store), read_only=True) as ledger:
+    with open_to_read(words) as ledger:
         birds = exchange.export_csv(ledger.flock, words.file)
     return Answer(
         text=f"{birds} birds written to {words.file}.",

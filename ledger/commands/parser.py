@@ -48,7 +48,7 @@ def build_parser() -> Parser:
     parser.add_argument(
         "--version", action="version", version=f"%(prog)s {__version__}"
     )
-    parser.set_defaults(command=None, store=None, json=False)
+    parser.set_defaults(command=None, store=None, json=False, notices=[])
     _add_common(parser)
     commands = parser.add_subparsers(metavar="COMMAND", title="commands")
     for command in COMMANDS:

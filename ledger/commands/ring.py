@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from ledger.commands.answer import DONE, LOOK, Answer, wrapped
+from ledger.commands.place import open_to_read
 from ledger.errors import UsageError
 
 if TYPE_CHECKING:
@@ -33,10 +34,10 @@ def read(words: Namespace) -> Answer:
 def identify(words: Namespace) -> Answer:
     """Rank the birds whose ring it may be; when sure, show the emergency card."""
     _photos_or_text(words)
-    from ledger.services import book, card, identify, ring_reading
+    from ledger.services import card, identify, ring_reading
 
     known = {"leg": words.leg, "colour": words.colour, "at": words.at}
-    with book.open_ledger(book.place(words.store), read_only=True) as ledger:
+    with open_to_read(words) as ledger:
         if words.text is not None:
             found = identify.by_text(ledger.flock, words.text, **known)
             said: list[str] = []

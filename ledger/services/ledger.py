@@ -43,6 +43,11 @@ class Ledger:
         return self._store.read_only
 
     @property
+    def notices(self) -> tuple[str, ...]:
+        """What was found at opening that the keeper must be told, in sentences."""
+        return self._store.notices
+
+    @property
     def folder(self) -> Path:
         """Where it lies."""
         return self._store.folder
@@ -67,7 +72,7 @@ class Ledger:
         return self._store.commit(changes, author=author, what=what)
 
     def reload(self) -> Flock:
-        """Look again at what lies on the disk.
+        """See what another window did since; where it did nothing, the same flock.
 
         Raises:
             StoreError: as at opening.

@@ -241,7 +241,7 @@ class Files:
     def _keep_cut_off(self) -> None:
         """What stands behind the last whole line of the journal is not thrown away."""
         found = self._now.journal
-        rest = found.text[found.lines.end :].strip(b"\n")
+        rest = found.text[found.lines.end :].strip()
         if found.lines.has_rest and rest:
             disk.put_in_place(_free_name(self.places.journal, "cut-off"), rest)
 

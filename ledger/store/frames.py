@@ -3,7 +3,7 @@
 A line is `CHECK BEFORE NUMBER LENGTH JSON` and a line end. CHECK is the CRC-32, in
 hex, of all that follows it in the line; BEFORE is the check of the line before, so
 that a line that is missing, moved or doubled is noticed; LENGTH counts the bytes of
-the JSON. Behind the last line the file is filled up with line ends.
+the JSON. Behind the last line the file is filled up with spaces.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from zlib import crc32
 
 FIRST_CHECK = "00000000"
 """What the first line gives as the check before it."""
-PAD = b"\n"
+PAD = b" "
 """What a journal is filled up with."""
 
 _HEAD = re.compile(rb"([0-9a-f]{8}) ([0-9a-f]{8}) (\d{1,15}) (\d{1,15}) ")

@@ -155,7 +155,7 @@ def _go_through_journal(loaded: Loaded, places: Places) -> None:
         loaded.is_old_journal = True
         return
     if found.snapshot is None:
-        if found.text.strip(b"\n"):
+        if found.text.strip():
             loaded.notices.append(
                 f"“{places.journal.name}” was never begun: no change was in it."
             )

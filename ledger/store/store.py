@@ -16,6 +16,7 @@ from ledger.errors import (
     StoreMissingError,
     StoreReadOnlyError,
 )
+from ledger.store.beside import FILE_NAME
 from ledger.store.documents import from_document, to_document
 from ledger.store.files import is_ledger
 from ledger.store.ledger_file import LedgerFile
@@ -31,8 +32,6 @@ if TYPE_CHECKING:
     from types import TracebackType
 
     from ledger.domain.change import Change, Thing
-
-FILE_NAME = "ledger.json"
 
 
 def _now() -> dt.datetime:
