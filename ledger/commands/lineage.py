@@ -6,9 +6,11 @@ for the maths.
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ledger.commands.answer import DONE, LOOK, Answer, wrapped
+from ledger.commands.place import open_to_read
 from ledger.errors import UsageError
 
 if TYPE_CHECKING:
@@ -27,6 +29,12 @@ def maybe_a_bird(parser: ArgumentParser) -> None:
     """The words of `lineage`."""
     parser.add_argument(
         "bird", metavar="BIRD", nargs="?", help="its id, name, ring or chip; else all"
+    )
+    parser.add_argument(
+        "--pdf", metavar="FILE", type=Path, help="print the bird's family tree to it"
+    )
+    parser.add_argument(
+        "--generations", metavar="N", type=int, default=4, help="in it: 1 to 5 (4)"
     )
 
 
@@ -64,19 +72,31 @@ def _limits_words(parser: ArgumentParser) -> None:
 
 
 def lineage(words: Namespace) -> Answer:
-    """Inbreeding and variety of one bird, or of all that live here."""
-    from ledger.services import book, card, lineage, lineage_form
+    """Inbreeding and variety of one bird, or of all that live here.
 
-    with book.open_ledger(book.place(words.store), read_only=True) as ledger:
+    Raises:
+        UsageError: A tree is asked for, and no bird.
+    """
+    from ledger.services import card, lineage, lineage_form
+    from ledger.services.lineage_tree import print_tree
+
+    if words.pdf is not None and words.bird is None:
+        raise UsageError(
+            "A family tree is that of one bird.", hint="Name the bird before --pdf."
+        )
+    with open_to_read(words) as ledger:
         flock = ledger.flock
         if words.bird is not None:
             bird = card.find_bird(flock, words.bird)
             its = lineage.of_bird(flock, bird.id)
             group = lineage.of_species(flock, bird)
-            return Answer(
-                text=wrapped(lineage_form.bird_lines(flock, its, group)),
-                plain=lineage_form.lineage_as_plain([its], group),
-            )
+            lines = list(lineage_form.bird_lines(flock, its, group))
+            plain = lineage_form.lineage_as_plain([its], group)
+            if words.pdf is not None:
+                print_tree(flock, bird.id, words.pdf, words.generations)
+                lines.append(f"Its family tree is written to {words.pdf}.")
+                plain["pdf"] = str(words.pdf)
+            return Answer(text=wrapped(lines), plain=plain)
         groups = lineage.of_groups(flock)
         return Answer(
             text=wrapped(lineage_form.group_lines(groups)),
@@ -88,12 +108,12 @@ def lineage(words: Namespace) -> Answer:
 
 def kinship(words: Namespace) -> Answer:
     """What two birds are to each other."""
-    from ledger.services import book, card, lineage, lineage_form
+    from ledger.services import card, lineage_form, lineage_kin
 
-    with book.open_ledger(book.place(words.store), read_only=True) as ledger:
+    with open_to_read(words) as ledger:
         flock = ledger.flock
         two = [card.find_bird(flock, word).id for word in (words.first, words.second)]
-        kin = lineage.of_two(flock, *two)
+        kin = lineage_kin.of_two(flock, *two)
         return Answer(
             text=wrapped(lineage_form.kin_lines(flock, kin)),
             plain=lineage_form.kin_as_plain(kin),
@@ -103,10 +123,10 @@ def kinship(words: Namespace) -> Answer:
 def mates(words: Namespace) -> Answer:
     """Mates for a bird, the best first."""
     limits = _limits(words)
-    from ledger.services import book, card, lineage_form
+    from ledger.services import card, lineage_form
     from ledger.services.lineage_mates import mates_of
 
-    with book.open_ledger(book.place(words.store), read_only=True) as ledger:
+    with open_to_read(words) as ledger:
         bird = card.find_bird(ledger.flock, words.bird)
         found = mates_of(
             ledger.flock, bird.id, words.today, limits, paired_too=words.paired_too
@@ -131,10 +151,10 @@ def season(words: Namespace) -> Answer:
             "--young and --pairs count from 1.",
             hint="Leave them out, or give 1 or more.",
         )
-    from ledger.services import book, lineage_form
+    from ledger.services import lineage_form
     from ledger.services.lineage_season import season_plan
 
-    with book.open_ledger(book.place(words.store), read_only=True) as ledger:
+    with open_to_read(words) as ledger:
         plans = season_plan(
             ledger.flock,
             words.today,

@@ -46,6 +46,8 @@ and what was written down, newest first. Arrows scroll; **Tab** goes to the fami
         Binding(
             "e", "card", "Emergency card", id="card", tooltip="For the worst minute"
         ),
+        Binding("t", "tree", "Tree", id="tree", tooltip="Ancestors and young"),
+        Binding("m", "mates", "Mates", id="mates", tooltip="Whom to pair it with"),
         HELP_LETTER,
     ]
 
@@ -164,6 +166,18 @@ and what was written down, newest first. Arrows scroll; **Tab** goes to the fami
         from ledger.screens.note import NoteScreen
 
         self.app.push_screen(NoteScreen(self.desk, self._bird_id))
+
+    def action_tree(self) -> None:
+        """Its ancestors and young."""
+        from ledger.screens.tree import TreeScreen
+
+        self.app.push_screen(TreeScreen(self.desk, self._bird_id))
+
+    def action_mates(self) -> None:
+        """Whom to pair it with."""
+        from ledger.screens.mates import open_mates
+
+        open_mates(self, self._bird_id)
 
     def action_card(self) -> None:
         """Its emergency card."""

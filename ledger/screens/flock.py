@@ -46,6 +46,13 @@ card. Escape goes back.
 
     BINDINGS = [
         Binding("f2", "card", "Card", id="card", tooltip="The bird's emergency card"),
+        Binding(
+            "f6",
+            "variety",
+            "Variety",
+            id="variety",
+            tooltip="What is left of the founders, by species and year",
+        ),
     ]
 
     def __init__(self, desk: Desk, words: str = "") -> None:
@@ -110,6 +117,12 @@ card. Escape goes back.
         from ledger.screens.bird import BirdScreen
 
         self.app.push_screen(BirdScreen(self.desk, event.row.key))
+
+    def action_variety(self) -> None:
+        """What is left of the founders."""
+        from ledger.screens.variety import VarietyScreen
+
+        self.app.push_screen(VarietyScreen(self.desk))
 
     def action_card(self) -> None:
         """The emergency card of the bird one stands on."""

@@ -11,7 +11,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from ledger.domain.flock import Flock
-    from ledger.services.lineage import BirdLineage, GroupLineage, Kin
+    from ledger.services.lineage import BirdLineage, GroupLineage
+    from ledger.services.lineage_kin import Kin
     from ledger.services.lineage_mates import Mate, Mates
     from ledger.services.lineage_season import SpeciesSeason
 

@@ -10,6 +10,7 @@ from ledger.domain.breeding import Clutch, Egg, Pair
 from ledger.domain.change import Put
 from ledger.errors import LineageError, LoopError, NotFoundError, RuleError
 from ledger.services import book, demo, lineage
+from ledger.services.lineage_kin import of_two
 from ledger.services.lineage_limits import Limits
 from ledger.services.lineage_mates import mates_of
 from ledger.services.lineage_pairing import enter_pair
@@ -66,7 +67,7 @@ def test_species__is_one_under_its_other_name():
 
 
 def test_of_two__tells_kin_in_words_and_numbers():
-    kin = lineage.of_two(a_flock(*FAMILY), "b0012", "b0010")
+    kin = of_two(a_flock(*FAMILY), "b0012", "b0010")
     assert kin.kinship == 0.125
     assert kin.words == "half sister through her sire"
     assert kin.common_ancestors == ("b0001",)
@@ -81,15 +82,15 @@ def test_of_two__with_a_parent_in_doubt():
         a_grey("b0031", "Jay", "cock", dam="b0013", extra=doubt),
         Clutch("k0001", eggs=(Egg(1, chick="b0030"), Egg(2, chick="b0031"))),
     )
-    kin = lineage.of_two(flock, "b0030", "b0031")
+    kin = of_two(flock, "b0030", "b0031")
     # Clutch mates: full siblings whoever the sire is.
     assert kin.expected.mean == pytest.approx(0.25)
     assert kin.expected.is_certain
-    kin = lineage.of_two(flock, "b0030", "b0001")
+    kin = of_two(flock, "b0030", "b0001")
     # Young of b0001 (.25) or of its son (.125).
     assert kin.expected.mean == pytest.approx(0.1875)
     assert (kin.expected.least, kin.expected.most) == (0.125, 0.25)
-    assert lineage.of_two(flock, "b0010", "b0011").expected is None
+    assert of_two(flock, "b0010", "b0011").expected is None
 
 
 @pytest.mark.parametrize(
@@ -108,7 +109,7 @@ def test_contradictions__are_named(birds, error):
 
 def test_parent_that_is_not_entered__counts_as_a_founder():
     flock = a_flock(a_bird("b0001", sire="b0099"), a_bird("b0002", sire="b0099"))
-    assert lineage.of_two(flock, "b0001", "b0002").kinship == 0.125
+    assert of_two(flock, "b0001", "b0002").kinship == 0.125
 
 
 # --- mates ---

@@ -1,0 +1,227 @@
+"""Mates for a bird, ranked; here a pair is entered, or not."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, ClassVar
+
+from textual import on
+from textual.binding import Binding
+from textual.containers import Vertical, VerticalScroll
+from textual.content import Content
+from textual.widgets import Footer, Input
+
+from ledger.domain.bird import Sex
+from ledger.errors import LedgerError
+from ledger.screens.base import HELP_LETTER, Dialog, Page, heading, tell, tell_trouble
+from ledger.services.lineage_mates import mates_of
+from ledger.services.lineage_pairing import enter_pair
+from ledger.widgets.row_list import Column, Row, RowList
+from ledger.widgets.words import Words, shown
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from textual.app import ComposeResult
+    from textual.screen import Screen
+
+    from ledger.screens.desk import Desk
+    from ledger.services.lineage_mates import Mate, Mates
+
+
+def open_mates(page: Screen[Any], bird_id: str) -> None:
+    """Rank mates for a bird, or say why it cannot be paired."""
+    desk: Desk = page.desk  # type: ignore[attr-defined]
+    try:
+        mates_of(desk.ledger.flock, bird_id, desk.today)
+    except LedgerError as error:
+        tell_trouble(page.app, "No mates", error)
+        return
+    page.app.push_screen(MatesScreen(desk, bird_id))
+
+
+class MatesScreen(Page):
+    """The list, and everything about the mate one stands on below it."""
+
+    HELP_TEXT: ClassVar[str] = """
+# Mates
+
+Living, free, grown birds of the other sex and the same species. **F** is how inbred
+the young would be, **diversity** what one young would do to the gene diversity of
+the birds that live here. `!` is over your limit: F above 0.0312, which stops first
+cousins. Below stands what to know of the mate you are on: kin, health in both
+families, age, proof of who it is.
+
+**Enter** enters the pair, after a question; over the limit only with a reason.
+**A** shows birds that have a mate as well. **T** opens the mate's family tree. Whether
+a health flag can be inherited is a question for an avian vet.
+"""
+
+    BINDINGS = [
+        Binding(
+            "a", "all", "Also paired", id="also-paired", tooltip="Or free ones only"
+        ),
+        Binding("t", "tree", "Tree", id="tree", tooltip="The mate's family tree"),
+        HELP_LETTER,
+    ]
+
+    def __init__(self, desk: Desk, bird_id: str) -> None:
+        super().__init__(desk)
+        self._bird_id = bird_id
+        self._paired_too = False
+
+    def compose(self) -> ComposeResult:
+        """The mates and what to know of one."""
+        yield Words(id="heading")
+        yield Words(id="notes")
+        yield RowList(
+            [
+                Column("", 1),
+                Column("mate", 0),
+                Column("F", 7, to_the_right=True),
+                Column("diversity", 9, to_the_right=True),
+                Column("kin", 30),
+                Column("id", 7, at_least=100),
+            ],
+            empty="There is no living, free, grown mate of its species.",
+            id="mates",
+        )
+        with VerticalScroll(id="about-side"):
+            yield Words(id="about")
+        yield Footer()
+
+    def on_mount(self) -> None:
+        """Walk at once."""
+        self.query_one("#mates").focus()
+
+    def on_screen_resume(self) -> None:
+        """Rank as things are now."""
+        self._show()
+
+    def _show(self) -> None:
+        desk = self.desk
+        try:
+            found = mates_of(
+                desk.ledger.flock,
+                self._bird_id,
+                desk.today,
+                paired_too=self._paired_too,
+            )
+        except LedgerError as error:
+            tell_trouble(self.app, "No mates", error)
+            return
+        self._found: Mates = found
+        place = f"mates; gene diversity of its species here {found.gene_diversity:.4f}"
+        self.query_one("#heading", Words).update(heading(found.name, desk, place))
+        self.query_one("#notes", Words).say("\n".join(found.notes[:2]))
+        rows = [_row(mate) for mate in found.mates]
+        self.query_one("#mates", RowList).show(rows)
+        self._tell_about(found.mates[0].bird if found.mates else "")
+
+    @on(RowList.Moved, "#mates")
+    def _moved(self, event: RowList.Moved) -> None:
+        self._tell_about(event.row.key)
+
+    def _tell_about(self, bird_id: str) -> None:
+        lines = [
+            Content("\n").join(_about(m))
+            for m in self._found.mates
+            if m.bird == bird_id
+        ]
+        lines += [Content(shown(f"Left out: {why}")) for why in self._found.left_out]
+        self.query_one("#about", Words).say(Content("\n").join(lines))
+
+    @on(RowList.Opened, "#mates")
+    def _ask(self, event: RowList.Opened) -> None:
+        mate = next(it for it in self._found.mates if it.bird == event.row.key)
+        self.app.push_screen(
+            PairDialog(self.desk, self._found.name, mate),
+            lambda reason: self._enter(mate, reason),
+        )
+
+    def _enter(self, mate: Mate, reason: str | None) -> None:
+        if reason is None:
+            return
+        desk = self.desk
+        cock, hen = self._bird_id, mate.bird
+        if desk.ledger.flock.birds[cock].sex is not Sex.COCK:
+            cock, hen = hen, cock
+        try:
+            enter_pair(desk.ledger, cock, hen, desk.today, desk.keeper, reason=reason)
+        except LedgerError as error:
+            tell_trouble(self.app, "Pair not entered", error)
+            return
+        tell(
+            self.app, f"{self._found.name} and {mate.name} are a pair.", title="Stored"
+        )
+        self._show()
+
+    def action_all(self) -> None:
+        """Birds that have a mate as well, or free ones only."""
+        self._paired_too = not self._paired_too
+        self._show()
+
+    def action_tree(self) -> None:
+        """The family tree of the mate one stands on."""
+        from ledger.screens.tree import TreeScreen
+
+        row = self.query_one("#mates", RowList).row
+        if row is not None:
+            self.app.push_screen(TreeScreen(self.desk, row.key))
+
+
+class PairDialog(Dialog[str]):
+    """Are they a pair? Over the limit: why?"""
+
+    def __init__(self, desk: Desk, name: str, mate: Mate) -> None:
+        super().__init__(desk)
+        self._name = name
+        self._mate = mate
+
+    def compose(self) -> ComposeResult:
+        """The question, what speaks against it, and a line for the reason."""
+        with Vertical(classes="dialog"):
+            yield Words(f"Enter {self._name} and {self._mate.name} as a pair?")
+            against = self._mate.over_limit
+            yield Words(
+                Content.styled(shown(" ".join(against)), "$text-warning bold")
+                if against
+                else "Nothing speaks against it.",
+            )
+            yield Input(
+                placeholder="the reason, then Enter"
+                if against
+                else "Enter stores it; a note may be added",
+                id="reason",
+            )
+        yield Footer()
+
+    @on(Input.Submitted)
+    def _submit(self, event: Input.Submitted) -> None:
+        self.answer(event.value)
+
+
+def _row(mate: Mate) -> Row:
+    return Row(
+        mate.bird,
+        (
+            "!" if mate.over_limit else "",
+            mate.name,
+            f"{mate.inbreeding:.4f}",
+            f"{mate.diversity_change:+.4f}",
+            mate.relation or "none known",
+            mate.bird,
+        ),
+        "alert" if mate.over_limit else "",
+    )
+
+
+def _about(mate: Mate) -> Iterator[Content]:
+    yield Content.styled(shown(mate.name), "bold")
+    for why in mate.over_limit:
+        yield Content.styled(f"! {shown(why)}", "$text-warning bold")
+    if mate.common_ancestors:
+        yield Content(f"Common ancestors: {', '.join(mate.common_ancestors)}")
+    for warning in mate.warnings:
+        yield Content(f"- {shown(warning)}")
+    if not mate.warnings and not mate.over_limit:
+        yield Content("Nothing speaks against this mate.")
