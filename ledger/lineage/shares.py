@@ -8,7 +8,7 @@ as the bird has young to come.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 import numpy as np
 
@@ -22,7 +22,9 @@ if TYPE_CHECKING:
     from ledger.lineage.founders import RelatedFounders
     from ledger.lineage.table import ParentTable
 
-_ENTRIES_AT_ONCE = 2_000_000
+_Number = TypeVar("_Number", np.int32, np.float64)
+
+_ENTRIES_AT_ONCE = 200_000
 """Shares laid side by side at one time; bounds the memory, not the result."""
 
 
@@ -62,9 +64,9 @@ class Rows:
         """Keep the rows of some birds, given one after the other."""
         total = self._used + len(share)
         if total > len(self._share):
-            room = max(total, len(self._share) * 3 // 2)
-            self._ancestor = np.resize(self._ancestor[: self._used], room)
-            self._share = np.resize(self._share[: self._used], room)
+            room = max(total, len(self._share) * 5 // 4)
+            self._ancestor = self._moved(self._ancestor, room)
+            self._share = self._moved(self._share, room)
         self._ancestor[self._used : total] = ancestor
         self._share[self._used : total] = share
         ends = self._used + np.cumsum(sizes)
@@ -72,13 +74,20 @@ class Rows:
         self._used = total
 
     def keep(self, birds: NDArray[np.int64]) -> None:
-        """Let the rows of all others go, once that frees half of the room."""
+        """Let the rows of all others go, once that frees a quarter of the room."""
         sizes = self.sizes(birds)
-        if 2 * sizes.sum() > self._used:
+        if 4 * sizes.sum() > 3 * self._used:
             return
-        ancestor, share = self.of(birds)
-        self._used = 0
-        self.add(birds, ancestor, share, sizes)
+        at = ranges(self._start[birds], self._end[birds])
+        self._ancestor, self._share = self._ancestor[at], self._share[at]
+        ends = np.cumsum(sizes)
+        self._start[birds], self._end[birds] = ends - sizes, ends
+        self._used = len(at)
+
+    def _moved(self, array: NDArray[_Number], room: int) -> NDArray[_Number]:
+        larger = np.empty(room, dtype=array.dtype)
+        larger[: self._used] = array[: self._used]
+        return larger
 
 
 @dataclass(frozen=True, eq=False)
