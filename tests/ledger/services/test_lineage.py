@@ -348,3 +348,14 @@ def test_command__of_a_bird_that_is_not_there(capsys, store):
     code, said = asked(capsys, "kinship", "Ash", "Nobody", *store)
     assert code == 1
     assert "Nobody" in said["error"]
+
+
+def test_command_lineage__prints_the_tree(capsys, store, tmp_path):
+    path = tmp_path / "tree.pdf"
+    code, said = asked(
+        capsys, "lineage", "Ash", "--pdf", str(path), "--generations", "5", *store
+    )
+    assert (code, said["pdf"]) == (0, str(path))
+    assert path.read_bytes().startswith(b"%PDF")
+    code, said = asked(capsys, "lineage", "--pdf", str(path), *store)
+    assert code == 2
