@@ -13,6 +13,7 @@ from ocr.inscription import lines_of
 from ocr.placing import place
 from ocr.reading import Closure, PhotoReading, Reading
 from ocr.trim import trimmed_joined
+from ocr.twins import settled
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -57,7 +58,7 @@ def join(photos: Sequence[PhotoReading]) -> Reading:
     linked = len(set(placement.part)) == 1
     seen = covered_deg(placement.rotation_deg)
     unseen = float(360 - sum(seen))
-    lines = trimmed_joined(lines_of(spots_of(placement), seen))
+    lines = trimmed_joined(settled(lines_of(spots_of(placement), seen)))
     circle = linked and unseen <= 3.0
     return Reading(
         photos=tuple(photos),

@@ -24,6 +24,7 @@ from ocr.join import join
 from ocr.lines import Sheet, group
 from ocr.reading import PhotoReading, Reading, Stage
 from ocr.trim import trimmed
+from ocr.twins import settled
 from ocr.vote import Said, capital_px, combine, extent
 
 if TYPE_CHECKING:
@@ -214,8 +215,10 @@ def read_strip(
     said, trouble = _ask_tesseract(pages, parts)
     figures = calibration.load()
     lines = trimmed(
-        combine(line, answers, sheet, figures)
-        for line, answers in zip(layout.lines, said, strict=True)
+        settled(
+            combine(line, answers, sheet, figures)
+            for line, answers in zip(layout.lines, said, strict=True)
+        )
     )
     doubts = list(doubts_of_lines(lines)) + trouble
     if not lines:
