@@ -12,7 +12,7 @@ from ledger.domain.things import Things
 if TYPE_CHECKING:
     from ledger.domain.bird import Bird
     from ledger.domain.breeding import Clutch, Pair
-    from ledger.domain.event import Event, EventKind
+    from ledger.domain.event import Event
     from ledger.domain.partial_date import PartialDate
     from ledger.domain.people import Photo, Placement
 
@@ -64,9 +64,9 @@ class Flock(Things):
         """What happened to it, newest first."""
         return self._indexes["events"][bird_id]
 
-    def events_that(self, kind: EventKind) -> tuple[Event, ...]:
-        """All events of one kind, newest first."""
-        return self._indexes["kinds"][str(kind)]
+    def last_sightings(self) -> list[Event]:
+        """The newest sighting of every bird that was ever sighted."""
+        return [events[0] for _, events in self._indexes["sightings"].items()]
 
     def placements_of(self, bird_id: str) -> tuple[Placement, ...]:
         """Its placements, first first."""

@@ -24,7 +24,7 @@ class Index(Generic[K, T]):
     touch. It is made when it is first asked, and a list is put in order then.
     """
 
-    __slots__ = ("_field", "_keys", "_lists", "_order", "_source")
+    __slots__ = ("_field", "_keys", "_lists", "_order", "_source", "_where")
 
     def __init__(
         self,
@@ -32,6 +32,7 @@ class Index(Generic[K, T]):
         order: Callable[[T], Any],
         *,
         field: str = "",
+        where: tuple[str, str] | None = None,
         lists: Layers[K, Any] | None = None,
         source: Mapping[str, T] | None = None,
     ) -> None:
@@ -41,18 +42,20 @@ class Index(Generic[K, T]):
             keys: What a thing is looked up with.
             order: Sort key of the things in one list.
             field: The field that is its only key, where it is one.
+            where: A text field and what it holds in the things that have a key.
             lists: Known lists: things in order, or ids of things of the source.
             source: All things by id.
         """
         self._keys = keys
         self._order = order
         self._field = field
+        self._where = where
         self._lists = lists
-        self._source: Mapping[str, T] = source or {}
+        self._source: Mapping[str, T] = {} if source is None else source
 
     def over(self, things: Mapping[str, T]) -> Index[K, T]:
         """An index of these things and no others."""
-        return Index(self._keys, self._order, field=self._field, source=things)
+        return self._with(None, things)
 
     def __getitem__(self, key: K) -> tuple[T, ...]:
         lists = self._filled
@@ -100,12 +103,18 @@ class Index(Generic[K, T]):
                 put[key] = tuple(sorted(stay, key=self._order))
             else:
                 emptied.append(key)
+        return self._with(self._lists.changed(put, emptied), self._source)
+
+    def _with(
+        self, lists: Layers[K, Any] | None, source: Mapping[str, T]
+    ) -> Index[K, T]:
         return Index(
             self._keys,
             self._order,
             field=self._field,
-            lists=self._lists.changed(put, emptied),
-            source=self._source,
+            where=self._where,
+            lists=lists,
+            source=source,
         )
 
     @property
@@ -118,7 +127,7 @@ class Index(Generic[K, T]):
         lists: dict[Any, Any] = {}
         by_field = getattr(self._source, "by_field", None)
         if self._field and by_field is not None:
-            for thing_id, key in by_field(self._field):
+            for thing_id, key in by_field(self._field, self._where):
                 if key:
                     lists.setdefault(key, []).append(thing_id)
             return lists

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from ledger.domain.event import EventKind
 from ledger.domain.index import Index
 from ledger.domain.kind import Kind, id_number
 from ledger.domain.ring import Chip, Ring, compact, lookalike
@@ -51,7 +52,15 @@ EMPTY_INDEXES: dict[str, tuple[Kind, Index[str, Any]]] = {
     "rings": (Kind.RING, Index(_of_bird, lambda r: oldest_first(r.put_on, r))),
     "chips": (Kind.CHIP, Index(_of_bird, lambda c: oldest_first(c.implanted, c))),
     "events": (Kind.EVENT, Index(_of_bird, _newest_first, field="bird")),
-    "kinds": (Kind.EVENT, Index(lambda e: (str(e.kind),), _newest_first, field="kind")),
+    "sightings": (
+        Kind.EVENT,
+        Index(
+            lambda e: (e.bird,) if e.kind == EventKind.SIGHTED else (),
+            _newest_first,
+            field="bird",
+            where=("kind", EventKind.SIGHTED),
+        ),
+    ),
     "placements": (Kind.PLACEMENT, Index(_of_bird, lambda p: oldest_first(p.on, p))),
     "photos": (Kind.PHOTO, Index(_of_bird, _number)),
     "young": (Kind.BIRD, Index(parents_of, lambda b: oldest_first(b.hatched, b))),

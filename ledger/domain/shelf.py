@@ -68,13 +68,24 @@ class Shelf(Mapping[str, T], Generic[T]):
         new._fill, new._held = None, layers
         return new
 
-    def by_field(self, field: str) -> Iterator[tuple[str, str | None]]:
-        """Each id with one of its thing's text fields, made only where it must be."""
+    def by_field(
+        self, field: str, where: tuple[str, str] | None = None
+    ) -> Iterator[tuple[str, str | None]]:
+        """Each id with one of its thing's text fields, made only where it must be.
+
+        Args:
+            field: The field.
+            where: Another text field and what it must hold.
+        """
         for key, held in self._layers.pairs():
-            value = None
-            if isinstance(held, bytes) and self._peek is not None:
-                value = self._peek(held, field)
-            yield key, value or getattr(self[key], field)
+            is_unmade = isinstance(held, bytes) and self._peek is not None
+            if where and self._seen(key, held, where[0], is_unmade) != where[1]:
+                continue
+            yield key, self._seen(key, held, field, is_unmade)
+
+    def _seen(self, key: str, held: Any, field: str, is_unmade: bool) -> str | None:
+        value = self._peek(held, field) if is_unmade and self._peek else None
+        return value or getattr(self[key], field)
 
     def __getitem__(self, key: str) -> T:
         held = self._layers[key]

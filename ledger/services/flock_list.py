@@ -7,7 +7,6 @@ from heapq import nlargest
 from typing import TYPE_CHECKING
 
 from ledger.domain.bird import Sex, Status
-from ledger.domain.event import EventKind
 from ledger.domain.ring import RingState, compact
 
 if TYPE_CHECKING:
@@ -102,9 +101,10 @@ def seen_lately(
         looked_at: Ids of birds looked at in this sitting, newest first.
         at_most: How many are wanted.
     """
-    sightings = flock.events_that(EventKind.SIGHTED)
     newest = nlargest(
-        4 * at_most, sightings, key=lambda event: (event.on.latest, event.id)
+        at_most,
+        flock.last_sightings(),
+        key=lambda event: (event.on.latest, event.id),
     )
     ids = dict.fromkeys([*looked_at, *(event.bird for event in newest)])
     birds = [flock.birds[bird_id] for bird_id in ids if bird_id in flock.birds]

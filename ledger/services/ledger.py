@@ -64,12 +64,12 @@ class Ledger:
             RuleError: it would break a rule of the flock; nothing is stored.
             StoreError: it could not be stored.
         """
-        _, errors = errors_caused_by(self.flock, changes)
+        after, errors = errors_caused_by(self.flock, changes)
         if errors:
             more = len(errors) - 1
             also = f" (And {more} more of the kind.)" if more else ""
             raise RuleError(errors[0].message + also, errors[0].remedy)
-        return self._store.commit(changes, author=author, what=what)
+        return self._store.commit(changes, author=author, what=what, after=after)
 
     def reload(self) -> Flock:
         """See what another window did since; where it did nothing, the same flock.

@@ -130,13 +130,21 @@ class Store:
                 self._flock = self._flock.changed(_changes(*changes_in(entry)))
         return self._flock
 
-    def commit(self, changes: Sequence[Change], *, author: str, what: str) -> Flock:
+    def commit(
+        self,
+        changes: Sequence[Change],
+        *,
+        author: str,
+        what: str,
+        after: Flock | None = None,
+    ) -> Flock:
         """Store a set of changes, all of it or nothing.
 
         Args:
             changes: In order. None at all stores nothing.
             author: Who does it.
             what: What the keeper did, in words for the list of changes.
+            after: The flock after these changes, where the caller knows it.
 
         Returns:
             The flock after it.
@@ -152,7 +160,8 @@ class Store:
             )
         if not changes:
             return self._flock
-        after = self._flock.changed(changes)
+        if after is None:
+            after = self._flock.changed(changes)
         try:
             with self._file.transaction():
                 self._write(changes, after, author, what)

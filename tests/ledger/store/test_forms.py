@@ -12,7 +12,7 @@ import pytest
 from tinydb import TinyDB, where
 from tinydb.table import Table
 
-from ledger.domain import EventKind, Kind, PartialDate, Put, Sex
+from ledger.domain import Kind, PartialDate, Put, Sex
 from ledger.store import CHANGES, FILE_NAME, open_store
 from ledger.store.ledger_file import LedgerFile
 from ledger.store.schema import SCHEMA
@@ -55,7 +55,8 @@ def test_form__opens_with_all_that_was_in_it(tmp_path, form, read_only):
     assert flock.rings_of("b0003")[0].inscription == "IE TWK / 19 0007"
     assert flock.chips_of("b0003")[0].code == "372098100000001"
     assert flock.clutches_of("p0001")[0].eggs[0].chick == "b0003"
-    assert flock.events_that(EventKind.WEIGHED)[0].weight_g == 412.5
+    assert flock.events_of("b0003")[0].weight_g == 412.5
+    assert flock.last_sightings() == []
     assert list(flock.events) == ["e0001"]
     assert flock.next_id(Kind.EVENT) == "e0010"
     assert flock.placements_of("b0003")[0].person == "h0001"
