@@ -578,3 +578,47 @@ def test_damage_that_was_mended__is_told_beside_the_answer(capsys, store):
     assert exit_code == DONE
     assert json.loads(out)["bird"]
     assert "made again" in err
+
+
+def test_backup_and_restore__there_and_back(capsys, store):
+    exit_code, kept = run_json(capsys, "backup", "--store", store)
+    assert (exit_code, kept["birds"]) == (DONE, 4)
+    more = store / "more.csv"
+    more.write_text("name,species\nFinn,Ara ararauna\n", encoding="utf-8")
+    assert run(capsys, "import", more, "--store", store)[0] == DONE
+    exit_code, listed = run_json(capsys, "restore", "--store", store)
+    assert exit_code == DONE
+    reasons = {backup["reason"] for backup in listed["backups"]}
+    assert {"by-hand", "before-import"} <= reasons
+    name = next(b["name"] for b in listed["backups"] if b["reason"] == "by-hand")
+    exit_code, shown = run_json(capsys, "restore", name, "--store", store)
+    assert exit_code == LOOK
+    assert not shown["restored"]
+    assert shown["differences"][0]["goes"] == ["b0005"]
+    assert run(capsys, "card", "Finn", "--store", store)[0] == DONE
+    exit_code, out, _ = run(capsys, "restore", name, "--yes", "--store", store)
+    assert exit_code == DONE
+    assert "b0005" in out
+    assert run(capsys, "card", "Finn", "--store", store)[0] == LOOK
+    exit_code, answer = run_json(capsys, "restore", name, "--yes", "--store", store)
+    assert (exit_code, answer["restored"]) == (DONE, False)
+
+
+def test_restore__over_a_damaged_ledger(capsys, store):
+    _, kept = run_json(capsys, "backup", "--store", store)
+    for path in store.glob("ledger.*json"):
+        path.write_text("{", encoding="utf-8")
+    words = ("restore", kept["backup"], "--store", store)
+    exit_code, answer = run_json(capsys, *words)
+    assert exit_code == LOOK
+    assert answer["damaged"]
+    exit_code, answer = run_json(capsys, *words, "--yes")
+    assert (exit_code, answer["restored"]) == (DONE, True)
+    assert answer["kept"]
+    assert run(capsys, "card", "Pip", "--store", store)[0] == DONE
+
+
+def test_restore__none_there_says_how_to_make_one(capsys, store):
+    exit_code, _, err = run(capsys, "restore", "--store", store)
+    assert exit_code == LOOK
+    assert "flock-ledger backup" in err

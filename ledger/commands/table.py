@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ledger.commands import keeping, lineage, opening, ring
+from ledger.commands import keeping, lineage, opening, ring, safety
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -110,4 +110,11 @@ COMMANDS = (
     Command("import", "take birds in from a CSV file", _import_words, keeping.take_in),
     Command("export", "write the birds to a CSV file", _export_words, keeping.give_out),
     Command("check", "look for contradictions in the ledger", _no_words, keeping.check),
+    Command("backup", "keep the whole ledger as one file", _no_words, safety.backup),
+    Command(
+        "restore",
+        "list the backups, show what one would change, go back to it",
+        safety.restore_words,
+        safety.restore,
+    ),
 )

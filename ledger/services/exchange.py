@@ -76,7 +76,7 @@ def import_csv(
     Raises:
         NotFoundError: there is no such file.
         ImportFailedError: the file as a whole cannot be read.
-        StoreError: it could not be stored.
+        StoreError: it could not be stored, or no backup could be made before.
     """
     flock = ledger.flock
     drafts = [draft_of(row, today) for row in read_rows(path)]
@@ -90,6 +90,8 @@ def import_csv(
     warnings = tuple(_warnings(after, good)) if may_store else ()
     stored = bool(may_store and good and not dry_run)
     if stored:
+        if len(flock):
+            ledger.backup("before-import")
         ledger.commit(
             _changes(good), author=author, what=f"{len(good)} birds from {path.name}"
         )

@@ -71,6 +71,26 @@ class Ledger:
             raise RuleError(errors[0].message + also, errors[0].remedy)
         return self._store.commit(changes, author=author, what=what, after=after)
 
+    def commit_unchecked(
+        self, changes: Sequence[Change], *, author: str, what: str
+    ) -> Flock:
+        """Store what was in the ledger before: no rule may keep it out.
+
+        Raises:
+            StoreError: it could not be stored.
+        """
+        return self._store.commit(changes, author=author, what=what)
+
+    def backup(self, reason: str) -> Path:
+        """Keep the whole ledger as it is now, as one file.
+
+        Raises:
+            StoreReadOnlyError: the ledger takes no changes.
+            StoreError: it could not be written.
+        """
+        refuse_if_read_only(self)
+        return self._store.backup(reason)
+
     def reload(self) -> Flock:
         """See what another window did since; where it did nothing, the same flock.
 

@@ -132,6 +132,14 @@ def keep_also_as(path: Path, other: Path) -> None:
         part.unlink(missing_ok=True)
 
 
+def free_name(path: Path, what: str) -> Path:
+    """A name beside a file that nothing has yet."""
+    number = 1
+    while (free := path.with_name(f"{path.name}.{what}-{number}")).exists():
+        number += 1
+    return free
+
+
 def sweep(folder: Path, prefix: str) -> None:
     """Delete what a killed program left half written."""
     for part in folder.glob(f"{prefix}*{PART}"):

@@ -10,7 +10,7 @@ from ledger.errors import StoreChangedError, StoreError
 from ledger.store import disk, journal, snapshot
 from ledger.store.frames import FIRST_CHECK
 from ledger.store.journal import Journal
-from ledger.store.lines import Lines, encode, joined
+from ledger.store.lines import Lines, act_of
 from ledger.store.loading import Places, apply, changes_in, load
 from ledger.store.schema import empty_tables
 
@@ -137,13 +137,28 @@ class Files:
         }
         put = {name: table for name, table in put.items() if table}
         drop = {name: keys for name, keys in drop.items() if keys}
-        payload = _payload(put, drop)
+        payload = act_of(put, drop)
         self._check_unchanged()
         if not self._journal.is_open:
             self._make_ready()
         with self._told():
             self._journal.append(payload)
         apply(self._now.tables, put, drop)
+
+    def snapshot_text(self) -> bytes:
+        """All that is in the ledger now, as the text of its next snapshot."""
+        now = self._now
+        number, check = 0, FIRST_CHECK
+        if not now.is_old_journal and now.journal.follows(now.snapshot):
+            number, check = (
+                self._journal.last if self._journal.is_open else now.journal.last
+            )
+        return snapshot.text_of(
+            now.tables,
+            generation=now.snapshot.generation + 1,
+            last_number=number,
+            last_check=check,
+        )[0]
 
     def compact(self) -> None:
         """Write a new snapshot with all that the journal holds, and begin a new one.
@@ -159,17 +174,7 @@ class Files:
         now = self._now
         if now.rebuilt is not None:
             self._lay_back(now.rebuilt)
-        number, check = 0, FIRST_CHECK
-        if not now.is_old_journal and now.journal.follows(now.snapshot):
-            number, check = (
-                self._journal.last if self._journal.is_open else now.journal.last
-            )
-        text, _ = snapshot.text_of(
-            now.tables,
-            generation=now.snapshot.generation + 1,
-            last_number=number,
-            last_check=check,
-        )
+        text = self.snapshot_text()
         if not now.is_proven:
             self.before_migration()
         with self._told():
@@ -233,7 +238,7 @@ class Files:
         path = self.places.snapshot
         with self._told():
             if path.exists():
-                disk.keep_also_as(path, _free_name(path, "damaged"))
+                disk.keep_also_as(path, disk.free_name(path, "damaged"))
             disk.put_in_place(path, text)
         self._now.rebuilt = None
         self._now.stamp = disk.stamp_of(path)
@@ -243,7 +248,7 @@ class Files:
         found = self._now.journal
         rest = found.text[found.lines.end :].strip()
         if found.lines.has_rest and rest:
-            disk.put_in_place(_free_name(self.places.journal, "cut-off"), rest)
+            disk.put_in_place(disk.free_name(self.places.journal, "cut-off"), rest)
 
     def _check_unchanged(self) -> None:
         if disk.stamp_of(self.places.snapshot) != self._now.stamp:
@@ -272,25 +277,3 @@ def is_ledger(places: Places) -> bool:
         path.is_file()
         for path in (places.snapshot, places.old_snapshot, places.journal)
     )
-
-
-def _payload(
-    put: Mapping[str, Mapping[str, bytes]], drop: Mapping[str, list[str]]
-) -> bytes:
-    """The JSON of one act, from documents that are JSON already."""
-    tables = [
-        b"%s: {%s}" % (encode(name).encode(), joined(table, b", "))
-        for name, table in put.items()
-    ]
-    parts = [b'"put": {%s}' % b", ".join(tables)] if tables else []
-    if drop:
-        parts.append(b'"drop": %s' % encode(drop).encode())
-    return b"{%s}" % b", ".join(parts)
-
-
-def _free_name(path: Path, what: str) -> Path:
-    """A name beside a file that nothing has yet."""
-    number = 1
-    while (free := path.with_name(f"{path.name}.{what}-{number}")).exists():
-        number += 1
-    return free

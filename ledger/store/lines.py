@@ -96,3 +96,17 @@ def _taken_apart(text: bytes) -> dict[str, bytes]:
         else:
             lines[key[1:].decode()] = document
     return lines
+
+
+def act_of(
+    put: Mapping[str, Mapping[str, bytes]], drop: Mapping[str, list[str]]
+) -> bytes:
+    """The JSON of one act, from documents that are JSON already."""
+    tables = [
+        b"%s: {%s}" % (encode(name).encode(), joined(table, b", "))
+        for name, table in put.items()
+    ]
+    parts = [b'"put": {%s}' % b", ".join(tables)] if tables else []
+    if drop:
+        parts.append(b'"drop": %s' % encode(drop).encode())
+    return b"{%s}" % b", ".join(parts)

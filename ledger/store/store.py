@@ -3,19 +3,17 @@
 from __future__ import annotations
 
 import datetime as dt
-import json
 from contextlib import suppress
 from typing import TYPE_CHECKING, Any, cast
 
 from ledger.domain.change import Drop, Put
-from ledger.domain.flock import Flock
 from ledger.domain.kind import Kind
 from ledger.errors import (
-    StoreDamagedError,
     StoreError,
     StoreMissingError,
     StoreReadOnlyError,
 )
+from ledger.store import backups
 from ledger.store.beside import FILE_NAME
 from ledger.store.documents import from_document, to_document
 from ledger.store.files import is_ledger
@@ -24,7 +22,7 @@ from ledger.store.loading import Places, changes_in
 from ledger.store.lock import FolderLock
 from ledger.store.schema import CHANGES, LEDGER, META
 from ledger.store.tables import LedgerDb, LedgerTable
-from ledger.store.unmade import shelf_of
+from ledger.store.unmade import flock_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -32,6 +30,7 @@ if TYPE_CHECKING:
     from types import TracebackType
 
     from ledger.domain.change import Change, Thing
+    from ledger.domain.flock import Flock
 
 
 def _now() -> dt.datetime:
@@ -100,7 +99,9 @@ class Store:
             self._file.sweep()
             if not self._file.exists:
                 self._file.create()
-        self._flock = self._load()
+        self._file.before_migration = self._keep_old_form
+        self._flock = flock_of(self._file)
+        self._backed_up: dt.date | None = None
         self.notices = self._file.notices
         """What was found at opening that the keeper must be told, in sentences."""
 
@@ -123,7 +124,7 @@ class Store:
         news = self._file.read_on()
         if news is None:
             self._file.read_again()
-            self._flock = self._load()
+            self._flock = flock_of(self._file)
             self.notices = self._file.notices
         else:
             for entry in news:
@@ -162,6 +163,7 @@ class Store:
             return self._flock
         if after is None:
             after = self._flock.changed(changes)
+        self._backup_of_the_day()
         try:
             with self._file.transaction():
                 self._write(changes, after, author, what)
@@ -169,7 +171,7 @@ class Store:
             # What is shown from here on is what lies there.
             with suppress(StoreError):
                 self._file.read_again()
-                self._flock = self._load()
+                self._flock = flock_of(self._file)
             raise
         self._flock = after
         return after
@@ -193,32 +195,40 @@ class Store:
     ) -> None:
         self.close()
 
-    def _load(self) -> Flock:
-        """The flock in the file."""
-        self._file.read_once()
-        if not self._file.exists:
-            raise StoreMissingError(f"There is no ledger in “{self.folder}”.")
+    def backup(self, reason: str) -> Path:
+        """Keep the whole ledger as it is now, as a file in its folder of backups.
+
+        Args:
+            reason: A word for its name: why it was made.
+
+        Raises:
+            StoreError: it could not be written.
+        """
+        made = backups.make(self._file, self.folder, self._today(), reason)
+        backups.thin_out(self.folder)
+        return made
+
+    def _keep_old_form(self) -> None:
+        """Before a file of an older form is replaced: a copy, as it is."""
+        backups.keep_copy(
+            self._file.places.snapshot, self.folder, self._today(), "before-migration"
+        )
+
+    def _today(self) -> dt.date:
+        return self._clock().astimezone().date()
+
+    def _backup_of_the_day(self) -> None:
+        """Before the first change of a day; it must not stand in that change's way."""
+        today = self._today()
+        if today == self._backed_up or not len(self._flock):
+            return
+        self._backed_up = today
+        if any(b.day == today for b in backups.all_of(self.folder)):
+            return
         try:
-            (meta,) = self._file.read_table(META).values()
-            numbers = {
-                Kind(name): int(number)
-                for name, number in meta.get("last_numbers", {}).items()
-            }
-            if self._file.is_proven:
-                tables = self._file.tables
-                shelves = {kind: shelf_of(kind, tables) for kind in Kind}
-                return Flock.on(shelves, last_numbers=numbers)
-            # Nothing proves this file: look at all of it now.
-            things = [
-                from_document(kind, key, json.loads(line))
-                for kind in Kind
-                for key, line in self._file.lines(kind).items()
-            ]
-        except (ValueError, TypeError, AttributeError) as error:
-            raise StoreDamagedError(
-                f"“{self._path}” is not a whole ledger: {error}."
-            ) from error
-        return Flock.of(things, last_numbers=numbers)
+            self.backup(backups.DAILY)
+        except StoreError as error:
+            self.notices += (f"Today's backup could not be made. {error}",)
 
     def _write(
         self, changes: Sequence[Change], after: Flock, author: str, what: str

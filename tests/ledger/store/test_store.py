@@ -44,7 +44,7 @@ def tables(folder):
 
 
 def contents(folder):
-    return {path.name: path.read_bytes() for path in folder.iterdir()}
+    return {path: path.read_bytes() for path in folder.rglob("*") if path.is_file()}
 
 
 def without_seal(folder):
@@ -95,7 +95,8 @@ def test_commit__comes_back(folder):
 
 def test_commit__all_changes_of_an_act_in_one_write(folder, monkeypatch):
     with a_store(folder) as store:
-        put(store, a_bird("b0099"))  # begins the journal
+        put(store, a_bird("b0098"))  # begins the journal
+        put(store, a_bird("b0099"))  # makes the day's backup
         writes = []
         real = os.fsync
         monkeypatch.setattr(os, "fsync", lambda f: (writes.append(f), real(f)))

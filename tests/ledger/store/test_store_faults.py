@@ -57,7 +57,7 @@ def copy_of(folder, to):
     """The same files elsewhere: nobody holds their lock."""
     to.mkdir(exist_ok=True)
     for path in folder.iterdir():
-        if path.suffix != ".lock":
+        if path.is_file() and path.suffix != ".lock":
             (to / path.name).write_bytes(path.read_bytes())
     return to
 

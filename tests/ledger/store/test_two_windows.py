@@ -56,12 +56,14 @@ def test_reader__follows_over_a_new_snapshot(windows, tmp_path):
 def test_reader__writes_nothing(windows, tmp_path):
     writer, reader = windows
     put(writer, a_bird())
-    before = {path: path.read_bytes() for path in tmp_path.iterdir()}
+    files = [path for path in tmp_path.rglob("*") if path.is_file()]
+    before = [path.read_bytes() for path in files]
     reader.reload()
     with pytest.raises(StoreReadOnlyError):
         put(reader, a_bird("b0002"))
     reader.close()
-    assert {path: path.read_bytes() for path in tmp_path.iterdir()} == before
+    assert files == [path for path in tmp_path.rglob("*") if path.is_file()]
+    assert [path.read_bytes() for path in files] == before
 
 
 def test_flock__of_before_a_commit_stays_as_it_was(tmp_path):

@@ -1,0 +1,159 @@
+"""Backups: make one, list them, see what one would change, go back to it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from ledger.domain.change import Drop, Put
+from ledger.domain.kind import Kind
+from ledger.errors import NotFoundError
+from ledger.store import Backup, all_of, flock_in, lay_back
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from ledger.domain.change import Change
+    from ledger.domain.flock import Flock
+    from ledger.services.ledger import Ledger
+
+__all__ = [
+    "Backup",
+    "Difference",
+    "all_of",
+    "backup",
+    "differences",
+    "find",
+    "flock_in",
+    "lay_back",
+    "restore",
+]
+
+BY_HAND = "by-hand"
+BEFORE_RESTORE = "before-restore"
+
+
+@dataclass(frozen=True)
+class Difference:
+    """What going back would do to one kind of things; ids, in order."""
+
+    kind: Kind
+    comes_back: tuple[str, ...]
+    """In the backup and no more in the ledger."""
+    changes_back: tuple[str, ...]
+    """In both, and not alike."""
+    goes: tuple[str, ...]
+    """In the ledger and not yet in the backup."""
+
+    @property
+    def count(self) -> int:
+        """How many things it touches."""
+        return len(self.comes_back) + len(self.changes_back) + len(self.goes)
+
+
+def backup(ledger: Ledger, reason: str = BY_HAND) -> Path:
+    """Keep the whole ledger as it is now. The photos are not in it.
+
+    Args:
+        ledger: An open ledger.
+        reason: A word for the file's name.
+
+    Raises:
+        StoreReadOnlyError: the ledger takes no changes.
+        StoreError: the disk refused.
+    """
+    return ledger.backup(reason)
+
+
+def find(folder: Path, words: str) -> Backup:
+    """The backup with this name, of this day (its last one), or at this path.
+
+    Args:
+        folder: The ledger's.
+        words: "2026-01-15", "ledger-2026-01-15-daily" or a file.
+
+    Raises:
+        NotFoundError: there is none.
+    """
+    known = all_of(folder)
+    for each in known:
+        if words in (each.name, each.path.name, str(each.path)):
+            return each
+    for each in known:
+        if words == each.day.isoformat():
+            return each
+    path = Path(words).expanduser()
+    for each in known:
+        if path.exists() and each.path.samefile(path):
+            return each
+    if path.is_file():
+        import datetime as dt
+
+        stat = path.stat()
+        day = dt.datetime.fromtimestamp(stat.st_mtime).astimezone().date()
+        return Backup(path, day, "elsewhere", 1, stat.st_size)
+    raise NotFoundError(
+        f"There is no backup “{words}”.",
+        "`flock-ledger restore` lists those there are."
+        if known
+        else "None was made yet; `flock-ledger backup` makes one.",
+    )
+
+
+def differences(now: Flock, then: Flock) -> list[Difference]:
+    """What going back from one flock to another would change, by kind."""
+    found = []
+    for kind in Kind:
+        here, there = now.all_of(kind), then.all_of(kind)
+        difference = Difference(
+            kind,
+            comes_back=tuple(key for key in there if key not in here),
+            changes_back=tuple(
+                key for key in there if key in here and here[key] != there[key]
+            ),
+            goes=tuple(key for key in here if key not in there),
+        )
+        if difference.count:
+            found.append(difference)
+    return found
+
+
+def restore(ledger: Ledger, chosen: Backup, author: str) -> list[Difference]:
+    """Make the ledger what it was in a backup, as one more act.
+
+    The list of changes goes on, so that this too can be undone; and what is
+    replaced is kept as a backup of its own.
+
+    Args:
+        ledger: An open ledger.
+        chosen: What to go back to.
+        author: Who does it.
+
+    Returns:
+        What was changed.
+
+    Raises:
+        StoreError: the backup is not whole, or the disk refused.
+    """
+    then = flock_in(chosen.path)
+    found = differences(ledger.flock, then)
+    if not found:
+        return []
+    backup(ledger, BEFORE_RESTORE)
+    changes: list[Change] = []
+    for difference in found:
+        kind = difference.kind
+        changes += [Drop(kind, key) for key in difference.goes]
+        changes += [
+            Put(then.all_of(kind)[key])
+            for key in _both(difference.comes_back, difference.changes_back)
+        ]
+    ledger.commit_unchecked(
+        changes, author=author, what=f"Went back to the backup {chosen.name}"
+    )
+    return found
+
+
+def _both(first: Sequence[str], second: Sequence[str]) -> list[str]:
+    return [*first, *second]
