@@ -13,7 +13,7 @@ from textual.widgets import Footer, Input
 from ledger.domain.bird import Sex
 from ledger.errors import LedgerError
 from ledger.screens.base import HELP_LETTER, Dialog, Page, heading, tell, tell_trouble
-from ledger.services.lineage_mates import mates_of
+from ledger.services.lineage_mates import mates_of, refuse_unfit
 from ledger.services.lineage_pairing import enter_pair
 from ledger.widgets.row_list import Column, Row, RowList
 from ledger.widgets.words import Words, shown
@@ -32,7 +32,7 @@ def open_mates(page: Screen[Any], bird_id: str) -> None:
     """Rank mates for a bird, or say why it cannot be paired."""
     desk: Desk = page.desk  # type: ignore[attr-defined]
     try:
-        mates_of(desk.ledger.flock, bird_id, desk.today)
+        refuse_unfit(desk.ledger.flock.birds[bird_id])
     except LedgerError as error:
         tell_trouble(page.app, "No mates", error)
         return

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from ledger.domain.bird import Sex, Status
 from ledger.errors import RuleError
+from ledger.lineage.relationship import Relationship
 from ledger.services.ledger import bird_of
 from ledger.services.lineage import lineage_of
 from ledger.services.lineage_limits import (
@@ -91,7 +92,7 @@ def mates_of(
     """
     bird = bird_of(flock, bird_id)
     limits = limits or Limits()
-    _refuse_unfit(bird)
+    refuse_unfit(bird)
     lineage = lineage_of(flock)
     places = lineage.living_like(bird)
     other = Sex.HEN if bird.sex is Sex.COCK else Sex.COCK
@@ -126,7 +127,12 @@ def mates_of(
     )
 
 
-def _refuse_unfit(bird: Bird) -> None:
+def refuse_unfit(bird: Bird) -> None:
+    """Only a bird that lives here and whose sex is known can be paired.
+
+    Raises:
+        RuleError: it is not so.
+    """
     if bird.status is not Status.ALIVE:
         raise RuleError(
             f"{bird.title} is entered as {bird.status} and cannot be paired here.",
@@ -180,7 +186,8 @@ def _ranked(
     own = float(lineage.mean_kinships(table.places([bird.id]), group)[0])
     mean = float(lineage.mean_kinships(group, group).mean())
     for mate, f, mate_mean in zip(fit, kinship.tolist(), means.tolist(), strict=True):
-        relation = lineage.relation(mate.id, bird.id)
+        # Without kinship there is nothing to name, and looking for it takes long.
+        relation = lineage.relation(mate.id, bird.id) if f else Relationship(())
         cock, hen = (bird, mate) if bird.sex is Sex.COCK else (mate, bird)
         words = relation.words(str(mate.sex))
         yield Mate(

@@ -9,6 +9,7 @@ import numpy as np
 
 from ledger.domain.bird import Sex
 from ledger.lineage import season as maths
+from ledger.lineage.season_question import Question
 from ledger.services.lineage import lineage_of, species_key
 from ledger.services.lineage_limits import (
     Limits,
@@ -189,14 +190,14 @@ def _question(
     hens: list[Bird],
     limits: Limits,
     young: int,
-) -> maths.Question:
+) -> Question:
     table = lineage.table
     places = table.places(bird.id for bird in (*cocks, *hens))
     kinship = lineage.kinships(places, places)
     c = len(cocks)
     between = kinship[:c, c:]
     allowed = between <= limits.highest_inbreeding + 1e-12
-    return maths.Question(kinship[:c, :c], kinship[c:, c:], between, allowed, young)
+    return Question(kinship[:c, :c], kinship[c:, c:], between, allowed, young)
 
 
 def _ids(pair: tuple[int, int], cocks: list[Bird], hens: list[Bird]) -> tuple[str, str]:
@@ -208,7 +209,7 @@ def _pair(
     pair: tuple[int, int],
     cocks: list[Bird],
     hens: list[Bird],
-    question: maths.Question,
+    question: Question,
     today: dt.date,
 ) -> PlannedPair:
     cock, hen = cocks[pair[0]], hens[pair[1]]
@@ -222,13 +223,15 @@ def _pair(
 
 
 def _alternatives(
-    question: maths.Question,
+    question: Question,
     best: maths.Season,
     cocks: list[Bird],
     hens: list[Bird],
 ) -> list[Alternative]:
     """What the best plan with each other pair costs more; the least first."""
-    found = []
+    found: list[Alternative] = []
+    if not question.is_counted_out(len(best.pairs)):
+        return found
     for cock, hen in zip(*np.nonzero(question.allowed), strict=True):
         pair = (int(cock), int(hen))
         if pair in best.pairs or not best.pairs:

@@ -8,10 +8,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pedigrees import random_places
 
-from ledger.lineage import season
+from ledger.lineage import season_question
 from ledger.lineage.inbreeding import inbreeding
 from ledger.lineage.kinship import kinship_between
-from ledger.lineage.season import Question, greedy, least_inbred, plan, with_pair
+from ledger.lineage.season import greedy, least_inbred, plan, with_pair
+from ledger.lineage.season_question import Question
 from ledger.lineage.table import ParentTable
 
 
@@ -86,12 +87,12 @@ def test_plan__is_the_best_of_all(seed, count):
 @settings(deadline=None, max_examples=25)
 def test_plan__is_never_worse_than_greedy_or_least_inbred(seed, by_exchange):
     question, _, _ = a_question(seed, c=7, h=9, n=60)
-    counted = season._COUNTED_AT_MOST
+    counted = season_question.COUNTED_AT_MOST
     try:
-        season._COUNTED_AT_MOST = 0 if by_exchange else counted
+        season_question.COUNTED_AT_MOST = 0 if by_exchange else counted
         best = plan(question, 5)
     finally:
-        season._COUNTED_AT_MOST = counted
+        season_question.COUNTED_AT_MOST = counted
     count = len(best.pairs)
     for other in (greedy(question, count), least_inbred(question, count)):
         assert len(other.pairs) == count
@@ -107,12 +108,12 @@ def test_plan__is_never_worse_than_greedy_or_least_inbred(seed, by_exchange):
 def test_plan__by_exchange_is_near_its_bound(seed):
     question, _, _ = a_question(seed, c=7, h=9, n=60)
     exact = plan(question, 4)
-    counted = season._COUNTED_AT_MOST
+    counted = season_question.COUNTED_AT_MOST
     try:
-        season._COUNTED_AT_MOST = 0
+        season_question.COUNTED_AT_MOST = 0
         found = plan(question, 4)
     finally:
-        season._COUNTED_AT_MOST = counted
+        season_question.COUNTED_AT_MOST = counted
     assert found.bound <= exact.mean_kinship + 1e-12
     assert exact.mean_kinship <= found.mean_kinship + 1e-12
 
