@@ -622,3 +622,27 @@ def test_restore__none_there_says_how_to_make_one(capsys, store):
     exit_code, _, err = run(capsys, "restore", "--store", store)
     assert exit_code == LOOK
     assert "flock-ledger backup" in err
+
+
+def test_history_and_undo__of_the_last_change(capsys, store):
+    more = store / "more.csv"
+    more.write_text("name,species\nFinn,Ara ararauna\n", encoding="utf-8")
+    assert run(capsys, "import", more, "--store", store)[0] == DONE
+    exit_code, told = run_json(capsys, "history", "--store", store)
+    assert exit_code == DONE
+    assert [act["change"] for act in told["changes"]] == [2, 1]
+    assert told["changes"][0]["touched"][0] == {
+        "kind": "birds",
+        "id": "b0005",
+        "did": "add",
+    }
+    exit_code, told = run_json(capsys, "history", "Pip", "--last", 1, "--store", store)
+    assert (exit_code, [act["change"] for act in told["changes"]]) == (DONE, [1])
+    exit_code, out, _ = run(capsys, "undo", "--store", store)
+    assert exit_code == DONE
+    assert "--change 3" in out
+    assert run(capsys, "card", "Finn", "--store", store)[0] == LOOK
+    assert run(capsys, "undo", "--change", 3, "--store", store)[0] == DONE
+    assert run(capsys, "card", "Finn", "--store", store)[0] == DONE
+    assert run(capsys, "undo", "--change", 3, "--store", store)[0] == LOOK
+    assert run(capsys, "history", "--last", 0, "--store", store)[0] == USAGE

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ledger.commands import keeping, lineage, opening, ring, safety
+from ledger.commands import keeping, lineage, opening, past, ring, safety
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -110,6 +110,13 @@ COMMANDS = (
     Command("import", "take birds in from a CSV file", _import_words, keeping.take_in),
     Command("export", "write the birds to a CSV file", _export_words, keeping.give_out),
     Command("check", "look for contradictions in the ledger", _no_words, keeping.check),
+    Command(
+        "history",
+        "list what was done in the ledger, or to one bird",
+        past.history_words,
+        past.history,
+    ),
+    Command("undo", "take back the last change", past.undo_words, past.undo),
     Command("backup", "keep the whole ledger as one file", _no_words, safety.backup),
     Command(
         "restore",

@@ -43,8 +43,8 @@ _RULES: dict[Kind, tuple[Callable[[Flock, Any], Iterator[Finding]], ...]] = {
     Kind.SETTINGS: (check_settings,),
 }
 
-_NEVER_NAMED = {Kind.EVENT, Kind.PLACEMENT, Kind.CLUTCH}
-"""Kinds that nothing else names by id."""
+_NAMED_NEARBY = {Kind.BIRD, Kind.EVENT, Kind.PLACEMENT, Kind.CLUTCH}
+"""Kinds that only their neighbours name by id."""
 
 
 def check(flock: Flock) -> list[Finding]:
@@ -73,13 +73,16 @@ def errors_caused_by(
         The flock after the changes, and the errors that are new in it.
     """
     after = before.changed(changes)
-    if any(isinstance(c, Drop) and c.kind not in _NEVER_NAMED for c in changes):
+    dropped = {change.kind for change in changes if isinstance(change, Drop)}
+    if dropped - _NAMED_NEARBY:
         # Anything may name what is gone.
         touched = {
             (thing.KIND, thing.id) for flock in (before, after) for thing in flock
         }
     else:
         touched = _touched(before, changes) | _touched(after, changes)
+        if Kind.BIRD in dropped:  # an egg's chick may be it
+            touched |= {(Kind.CLUTCH, key) for key in before.all_of(Kind.CLUTCH)}
     known = {error.message for error in _errors(before, touched)}
     names = _renamed(before, changes)
     return after, [

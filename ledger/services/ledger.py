@@ -13,12 +13,13 @@ from ledger.errors import NotFoundError, RuleError, StoreReadOnlyError
 from ledger.store import open_store
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Iterator, Sequence
     from types import TracebackType
 
     from ledger.domain.bird import Bird
     from ledger.domain.change import Change
     from ledger.domain.flock import Flock
+    from ledger.domain.history import Act
     from ledger.domain.ring import Ring
     from ledger.store import Store
 
@@ -52,13 +53,21 @@ class Ledger:
         """Where it lies."""
         return self._store.folder
 
-    def commit(self, changes: Sequence[Change], *, author: str, what: str) -> Flock:
+    def commit(
+        self,
+        changes: Sequence[Change],
+        *,
+        author: str,
+        what: str,
+        undoes: int | None = None,
+    ) -> Flock:
         """Store one act of the keeper, all of it or nothing.
 
         Args:
             changes: In order.
             author: Who does it.
             what: What was done, in words.
+            undoes: Number of the act that it takes back.
 
         Raises:
             RuleError: it would break a rule of the flock; nothing is stored.
@@ -69,7 +78,9 @@ class Ledger:
             more = len(errors) - 1
             also = f" (And {more} more of the kind.)" if more else ""
             raise RuleError(errors[0].message + also, errors[0].remedy)
-        return self._store.commit(changes, author=author, what=what, after=after)
+        return self._store.commit(
+            changes, author=author, what=what, after=after, undoes=undoes
+        )
 
     def commit_unchecked(
         self, changes: Sequence[Change], *, author: str, what: str
@@ -80,6 +91,14 @@ class Ledger:
             StoreError: it could not be stored.
         """
         return self._store.commit(changes, author=author, what=what)
+
+    def acts(self, mention: Iterable[str] = ()) -> Iterator[Act]:
+        """All acts, the last one first; with ids only those that name one of them.
+
+        Raises:
+            StoreDamagedError: one cannot be read.
+        """
+        return self._store.acts(mention)
 
     def backup(self, reason: str) -> Path:
         """Keep the whole ledger as it is now, as one file.

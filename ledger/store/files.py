@@ -174,6 +174,9 @@ class Files:
         now = self._now
         if now.rebuilt is not None:
             self._lay_back(now.rebuilt)
+        if now.is_old_journal:  # or the next one could not be told from it
+            with self._told():
+                self._begin_journal()
         text = self.snapshot_text()
         if not now.is_proven:
             self.before_migration()

@@ -6,16 +6,15 @@ import datetime as dt
 from contextlib import suppress
 from typing import TYPE_CHECKING, Any, cast
 
-from ledger.domain.change import Drop, Put
-from ledger.domain.kind import Kind
+from ledger.domain.change import Put
 from ledger.errors import (
     StoreError,
     StoreMissingError,
     StoreReadOnlyError,
 )
-from ledger.store import backups
+from ledger.store import acts, backups
 from ledger.store.beside import FILE_NAME
-from ledger.store.documents import from_document, to_document
+from ledger.store.documents import to_document
 from ledger.store.files import is_ledger
 from ledger.store.ledger_file import LedgerFile
 from ledger.store.loading import Places, changes_in
@@ -25,12 +24,14 @@ from ledger.store.tables import LedgerDb, LedgerTable
 from ledger.store.unmade import flock_of
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Iterable, Iterator, Sequence
     from pathlib import Path
     from types import TracebackType
 
-    from ledger.domain.change import Change, Thing
+    from ledger.domain.change import Change
     from ledger.domain.flock import Flock
+    from ledger.domain.history import Act
+    from ledger.domain.kind import Kind
 
 
 def _now() -> dt.datetime:
@@ -128,7 +129,7 @@ class Store:
             self.notices = self._file.notices
         else:
             for entry in news:
-                self._flock = self._flock.changed(_changes(*changes_in(entry)))
+                self._flock = self._flock.changed(acts.changes_of(*changes_in(entry)))
         return self._flock
 
     def commit(
@@ -138,6 +139,7 @@ class Store:
         author: str,
         what: str,
         after: Flock | None = None,
+        undoes: int | None = None,
     ) -> Flock:
         """Store a set of changes, all of it or nothing.
 
@@ -146,6 +148,7 @@ class Store:
             author: Who does it.
             what: What the keeper did, in words for the list of changes.
             after: The flock after these changes, where the caller knows it.
+            undoes: Number of the act that it takes back.
 
         Returns:
             The flock after it.
@@ -163,10 +166,17 @@ class Store:
             return self._flock
         if after is None:
             after = self._flock.changed(changes)
+        act: dict[str, Any] = {
+            "time": self._clock().isoformat(timespec="seconds"),
+            "author": author,
+            "what": what,
+            **({"undoes": undoes} if undoes else {}),
+            "entries": acts.entries_of(changes, self._flock, after),
+        }
         self._backup_of_the_day()
         try:
             with self._file.transaction():
-                self._write(changes, after, author, what)
+                self._write(changes, after, act)
         except StoreError:
             # What is shown from here on is what lies there.
             with suppress(StoreError):
@@ -194,6 +204,17 @@ class Store:
         trace: TracebackType | None,
     ) -> None:
         self.close()
+
+    def acts(self, mention: Iterable[str] = ()) -> Iterator[Act]:
+        """All acts, the last one first.
+
+        Args:
+            mention: Ids; only acts in whose entries one of them is named.
+
+        Raises:
+            StoreDamagedError: one cannot be read.
+        """
+        return acts.newest_first(self._file, mention)
 
     def backup(self, reason: str) -> Path:
         """Keep the whole ledger as it is now, as a file in its folder of backups.
@@ -231,64 +252,27 @@ class Store:
             self.notices += (f"Today's backup could not be made. {error}",)
 
     def _write(
-        self, changes: Sequence[Change], after: Flock, author: str, what: str
+        self, changes: Sequence[Change], after: Flock, act: dict[str, Any]
     ) -> None:
-        """Lay the changes into the tables, with an entry that says what was there."""
+        """Lay the changes into the tables, with an act that says what was there."""
         put: dict[Kind, dict[str, Any]] = {}
-        drop: dict[Kind, set[str]] = {}
-        entries: dict[tuple[Kind, str], dict[str, Any]] = {}
+        drop: dict[Kind, dict[str, None]] = {}
         for change in changes:
             if isinstance(change, Put):
                 kind, key = change.thing.KIND, change.thing.id
                 put.setdefault(kind, {})[key] = to_document(change.thing)
-                drop.get(kind, set()).discard(key)
+                drop.get(kind, {}).pop(key, None)
             else:
                 kind, key = change.kind, change.id
                 put.get(kind, {}).pop(key, None)
-                drop.setdefault(kind, set()).add(key)
-            entries[kind, key] = self._entry(kind, key, after.get(kind, key))
-        for kind in dict.fromkeys((*put, *drop)):  # a set has no order to rely on
-            self._table(kind).put_many(put.get(kind, {}), drop.get(kind, set()))
+                drop.setdefault(kind, {})[key] = None
+        for kind in dict.fromkeys((*put, *drop)):
+            self._table(kind).put_many(put.get(kind, {}), drop.get(kind, {}))
         number = len(self._file.tables.get(CHANGES, ())) + 1
-        act = {
-            "time": self._clock().isoformat(timespec="seconds"),
-            "author": author,
-            "what": what,
-            "entries": list(entries.values()),
-        }
         self._table(CHANGES).put_many({str(number): act})
         numbers = {str(kind): n for kind, n in after.last_numbers.items() if n}
         (meta,) = self._file.read_table(META).values()
         self._table(META).put_many({LEDGER: {**meta, "last_numbers": numbers}})
 
-    def _entry(self, kind: Kind, key: str, after: Thing | None) -> dict[str, Any]:
-        before = self._flock.get(kind, key)
-        return {
-            "kind": str(kind),
-            "id": key,
-            "did": "drop" if after is None else "change" if before else "add",
-            **({"before": to_document(before)} if before else {}),
-        }
-
     def _table(self, name: str) -> LedgerTable:
         return cast("LedgerTable", self._db.table(name))
-
-
-def _changes(
-    put: dict[str, dict[str, Any]], drop: dict[str, list[str]]
-) -> list[Change]:
-    """What a line of the journal does to the flock."""
-    kinds = {str(kind): kind for kind in Kind}
-    changes: list[Change] = [
-        Drop(kinds[name], key)
-        for name, keys in drop.items()
-        if name in kinds
-        for key in keys
-    ]
-    changes += [
-        Put(from_document(kinds[name], key, document))
-        for name, table in put.items()
-        if name in kinds
-        for key, document in table.items()
-    ]
-    return changes

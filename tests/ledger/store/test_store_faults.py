@@ -13,7 +13,7 @@ from filelock import FileLock
 from ledger.domain import Put
 from ledger.errors import StoreDamagedError, StoreError
 from ledger.store import FILE_NAME, loading, open_store
-from ledger.store.journal import CHUNK
+from ledger.store.journal import CHUNK, Journal
 
 JOURNAL = "ledger.journal"
 
@@ -361,3 +361,25 @@ def test_file_not_readable__says_so(kept, monkeypatch):
     monkeypatch.setattr(Path, "open", failing(errno.EACCES))
     with pytest.raises(StoreError, match="cannot be read"):
         open_store(kept, read_only=True)
+
+
+def test_tidying_up__while_the_journal_of_before_still_lies_there(kept, monkeypatch):
+    """Killed between the new snapshot and its journal, then a disk that refuses."""
+    store = open_store(kept)
+    put_second(store)
+    with monkeypatch.context() as killed:
+        killed.setattr(Journal, "begin", failing(errno.EIO))
+        with pytest.raises(StoreError):
+            store._file.compact()
+    store._lock.release()
+    with open_store(kept) as store:
+        with monkeypatch.context() as broken:
+            broken.setattr(Journal, "begin", failing(errno.EIO))
+            with pytest.raises(StoreError):
+                put_bird(store, 3)
+            with pytest.raises(StoreError):
+                store._file.compact()
+        assert birds_in(kept) == ["b0001", "b0002"]
+        store._file.compact()
+        put_bird(store, 4)
+        assert birds_in(kept) == ["b0001", "b0002", "b0004"]
