@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 _PRIOR = 1.0 / 36
 _KIN = 0.75
 """A second look at a character by the same readers counts for this much."""
+_LEAST_SPOT = 0.3
+"""After all looks, what is less likely is no character."""
 _ABSENT = 0.3
 """Odds of a character that another photo should show and does not."""
 
@@ -80,7 +82,7 @@ def spots_of(placement: Placement) -> list[Spot]:
         else:
             home.append((phi, s))
     spots = [_spot(g, placement) for g in groups]
-    return [s for s in spots if float(s.chances.max()) > 0.12]
+    return [s for s in spots if float(s.chances.max()) > _LEAST_SPOT]
 
 
 def _belongs(

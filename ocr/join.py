@@ -12,6 +12,7 @@ from ocr.fuse import spots_of
 from ocr.inscription import lines_of
 from ocr.placing import place
 from ocr.reading import Closure, PhotoReading, Reading
+from ocr.rows import levelled
 from ocr.trim import trimmed_joined
 from ocr.twins import settled
 
@@ -54,7 +55,7 @@ def join(photos: Sequence[PhotoReading]) -> Reading:
                 *_doubts_of_photos(photos),
             ),
         )
-    placement = place(texts)
+    placement = place(levelled(texts))
     linked = len(set(placement.part)) == 1
     seen = covered_deg(placement.rotation_deg)
     unseen = float(360 - sum(seen))
