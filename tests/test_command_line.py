@@ -646,3 +646,19 @@ def test_history_and_undo__of_the_last_change(capsys, store):
     assert run(capsys, "card", "Finn", "--store", store)[0] == DONE
     assert run(capsys, "undo", "--change", 3, "--store", store)[0] == LOOK
     assert run(capsys, "history", "--last", 0, "--store", store)[0] == USAGE
+
+
+def test_whole_ledger__out_and_in_again(capsys, store, tmp_path):
+    file, other = tmp_path / "whole.json", tmp_path / "other"
+    assert run(capsys, "export", file, "--store", store)[0] == DONE
+    words = ("import", file, "--store", other)
+    exit_code, answer = run_json(capsys, *words, "--dry-run")
+    assert (exit_code, answer["stored"], other.exists()) == (DONE, False, False)
+    exit_code, answer = run_json(capsys, *words)
+    assert (exit_code, answer["added"], answer["begun"]) == (DONE, 4, True)
+    again = tmp_path / "again.json"
+    assert run(capsys, "export", again, "--store", other)[0] == DONE
+    first, second = (json.loads(path.read_bytes()) for path in (file, again))
+    assert second["changes"][:-1] == first["changes"]
+    assert second["birds"] == first["birds"]
+    assert run(capsys, *words)[0] == LOOK  # it has something in it now

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tempfile
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -63,6 +64,8 @@ def check(words: Namespace) -> Answer:
 
 def take_in(words: Namespace) -> Answer:
     """Take birds in from a CSV file; where there is no ledger yet, begin one."""
+    if words.file.suffix.lower() == ".json":
+        return _take_whole_in(words)
     folder = folder_of(words)
     begun = False
     try:
@@ -91,12 +94,53 @@ def take_in(words: Namespace) -> Answer:
     )
 
 
+def _take_whole_in(words: Namespace) -> Answer:
+    """A whole ledger, into one that is empty or not begun."""
+    from ledger.services import whole
+    from ledger.services.keeper import keeper_name
+    from ledger.settings import load_settings
+
+    def take(ledger: Ledger, *, dry_run: bool) -> int:
+        return whole.import_json(
+            ledger,
+            words.file,
+            dry_run=dry_run,
+            author=keeper_name(ledger.flock, load_settings()),
+        )
+
+    begun = False
+    try:
+        opened = open_to_read(words) if words.dry_run else open_to_write(words)
+        with opened as ledger:
+            birds = take(ledger, dry_run=words.dry_run)
+    except StoreMissingError:
+        with _an_empty_ledger() as trial:
+            birds = take(trial, dry_run=True)
+        if not words.dry_run:
+            with open_to_write(words, create=True) as ledger:
+                birds = take(ledger, dry_run=False)
+            begun = True
+    done = "would be" if words.dry_run else "were"
+    return Answer(
+        text=f"{birds} birds and all about them {done} taken in.",
+        plain={
+            "file": str(words.file),
+            "added": birds,
+            "stored": not words.dry_run,
+            "begun": begun,
+        },
+    )
+
+
 def give_out(words: Namespace) -> Answer:
-    """Write all birds to a CSV file, in the columns that an import takes."""
-    from ledger.services import exchange
+    """Write all birds to a CSV file, or the whole ledger to a JSON file."""
+    from ledger.services import exchange, whole
 
     with open_to_read(words) as ledger:
-        birds = exchange.export_csv(ledger.flock, words.file)
+        if words.file.suffix.lower() == ".json":
+            birds = whole.export_json(ledger, words.file)
+        else:
+            birds = exchange.export_csv(ledger.flock, words.file)
     return Answer(
         text=f"{birds} birds written to {words.file}.",
         plain={"file": str(words.file), "birds": birds},
@@ -120,13 +164,20 @@ def _import(ledger: Ledger, words: Namespace, *, dry_run: bool) -> ImportResult:
 
 def _try_on_an_empty_ledger(words: Namespace) -> ImportResult:
     """What an import would do, so that a bad file leaves no empty ledger behind."""
+    with _an_empty_ledger() as ledger:
+        return _import(ledger, words, dry_run=True)
+
+
+@contextmanager
+def _an_empty_ledger() -> Iterator[Ledger]:
+    """One that is gone afterwards."""
     from ledger.services import book
 
     with (
         tempfile.TemporaryDirectory() as folder,
         book.open_ledger(Path(folder), create=True) as ledger,
     ):
-        return _import(ledger, words, dry_run=True)
+        yield ledger
 
 
 def _import_lines(

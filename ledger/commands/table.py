@@ -57,7 +57,7 @@ def _bird(parser: ArgumentParser) -> None:
 
 
 def _import_words(parser: ArgumentParser) -> None:
-    parser.add_argument("file", metavar="FILE.csv", type=Path)
+    parser.add_argument("file", metavar="FILE", type=Path)
     parser.add_argument(
         "--dry-run", action="store_true", help="check every row, store nothing"
     )
@@ -67,7 +67,7 @@ def _import_words(parser: ArgumentParser) -> None:
 
 
 def _export_words(parser: ArgumentParser) -> None:
-    parser.add_argument("file", metavar="FILE.csv", type=Path)
+    parser.add_argument("file", metavar="FILE", type=Path)
 
 
 COMMANDS = (
@@ -107,8 +107,18 @@ COMMANDS = (
         lineage.season_words,
         lineage.season,
     ),
-    Command("import", "take birds in from a CSV file", _import_words, keeping.take_in),
-    Command("export", "write the birds to a CSV file", _export_words, keeping.give_out),
+    Command(
+        "import",
+        "take birds in from a table, or a whole ledger",
+        _import_words,
+        keeping.take_in,
+    ),
+    Command(
+        "export",
+        "write the birds as a table, or the whole ledger",
+        _export_words,
+        keeping.give_out,
+    ),
     Command("check", "look for contradictions in the ledger", _no_words, keeping.check),
     Command(
         "history",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from ledger import paths
 from ledger.domain.partial_date import PartialDate
@@ -13,13 +13,14 @@ from ledger.errors import NotFoundError, RuleError, StoreReadOnlyError
 from ledger.store import open_store
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Sequence
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
     from types import TracebackType
 
     from ledger.domain.bird import Bird
-    from ledger.domain.change import Change
+    from ledger.domain.change import Change, Put
     from ledger.domain.flock import Flock
     from ledger.domain.history import Act
+    from ledger.domain.kind import Kind
     from ledger.domain.ring import Ring
     from ledger.store import Store
 
@@ -99,6 +100,28 @@ class Ledger:
             StoreDamagedError: one cannot be read.
         """
         return self._store.acts(mention)
+
+    def kept_acts(self) -> dict[str, dict[str, Any]]:
+        """What is kept of every act, by its number."""
+        return self._store.kept_acts()
+
+    def take_over(
+        self,
+        changes: Sequence[Put],
+        last_numbers: Mapping[Kind, int],
+        acts: Mapping[str, Mapping[str, Any]],
+        *,
+        author: str,
+        what: str,
+    ) -> Flock:
+        """Fill an empty ledger with a whole one; no rule may keep anything out.
+
+        Raises:
+            StoreError: it could not be stored.
+        """
+        return self._store.take_over(
+            changes, last_numbers, acts, author=author, what=what
+        )
 
     def backup(self, reason: str) -> Path:
         """Keep the whole ledger as it is now, as one file.

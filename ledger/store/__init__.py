@@ -2,8 +2,9 @@
 
 from ledger.store.backups import Backup, all_of, flock_in, lay_back
 from ledger.store.beside import FILE_NAME, copies_in_conflict, kept_from_damage
+from ledger.store.opening import open_store
 from ledger.store.schema import CHANGES
-from ledger.store.store import Store, open_store
+from ledger.store.store import Store
 
 __all__ = [
     "CHANGES",

@@ -31,6 +31,8 @@ class _Form:
 
     write: Callable[[Any], Any]
     read: Callable[[Any], Any]
+    name: str | type[StrEnum]
+    """What the published schema calls it; an enumeration stands for itself."""
 
 
 def _must_be(wanted: type | tuple[type, ...]) -> Callable[[Any], Any]:
@@ -64,19 +66,19 @@ def _one_of(words: type[StrEnum]) -> _Form:
             raise ValueError(f"“{value}”")
         return known[value]
 
-    return _Form(str, read)
+    return _Form(str, read, words)
 
 
 def _same(value: Any) -> Any:
     return value
 
 
-_TEXT = _Form(_same, _must_be(str))
-_TEXTS = _Form(list, _read_texts)
-_NUMBER = _Form(_same, _must_be((int, float)))
-_COUNT = _Form(_same, _must_be(int))
-_YES = _Form(_same, _must_be(bool))
-_DATE = _Form(str, _read_date)
+_TEXT = _Form(_same, _must_be(str), "text")
+_TEXTS = _Form(list, _read_texts, "texts")
+_NUMBER = _Form(_same, _must_be((int, float)), "number")
+_COUNT = _Form(_same, _must_be(int), "count")
+_YES = _Form(_same, _must_be(bool), "yes")
+_DATE = _Form(str, _read_date, "date")
 
 _EGG: dict[str, _Form] = {
     "number": _COUNT,
@@ -152,7 +154,7 @@ _FORMS: dict[Kind, dict[str, _Form]] = {
         "pair": _TEXT,
         "number": _COUNT,
         "laid": _DATE,
-        "eggs": _Form(_write_eggs, _read_eggs),
+        "eggs": _Form(_write_eggs, _read_eggs, "eggs"),
         "notes": _TEXT,
     },
     Kind.EVENT: {
@@ -199,6 +201,13 @@ _FORMS: dict[Kind, dict[str, _Form]] = {
         "notes": _TEXT,
     },
 }
+
+
+FIELDS: dict[str, dict[str, str | type[StrEnum]]] = {
+    name: {field: form.name for field, form in forms.items()}
+    for name, forms in ((*_FORMS.items(), ("egg", _EGG)))
+}
+"""What each kind's fields hold, by kind; and those of an egg."""
 
 
 def to_document(thing: Thing) -> Document:

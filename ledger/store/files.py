@@ -138,6 +138,10 @@ class Files:
         put = {name: table for name, table in put.items() if table}
         drop = {name: keys for name, keys in drop.items() if keys}
         payload = act_of(put, drop)
+        if not self._is_read:  # where the journal ends, only the disk can tell
+            raise StoreChangedError(
+                f"“{self.places.snapshot}” could not be read again after a fault."
+            )
         self._check_unchanged()
         if not self._journal.is_open:
             self._make_ready()
@@ -170,6 +174,7 @@ class Files:
             StoreChangedError: another program changed the file.
             StoreError: the disk refused; what was stored is untouched.
         """
+        self.read_once()
         self._check_unchanged()
         now = self._now
         if now.rebuilt is not None:

@@ -2,82 +2,34 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from contextlib import suppress
 from typing import TYPE_CHECKING, Any, cast
 
-from ledger.domain.change import Put
+from ledger.domain.flock import Flock
 from ledger.errors import (
+    StoreChangedError,
     StoreError,
-    StoreMissingError,
     StoreReadOnlyError,
 )
 from ledger.store import acts, backups
 from ledger.store.beside import FILE_NAME
-from ledger.store.documents import to_document
-from ledger.store.files import is_ledger
-from ledger.store.ledger_file import LedgerFile
-from ledger.store.loading import Places, changes_in
-from ledger.store.lock import FolderLock
-from ledger.store.schema import CHANGES, LEDGER, META
-from ledger.store.tables import LedgerDb, LedgerTable
+from ledger.store.loading import changes_in
+from ledger.store.schema import CHANGES
+from ledger.store.staging import stage
 from ledger.store.unmade import flock_of
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Iterator, Sequence
+    import datetime as dt
+    from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
     from pathlib import Path
     from types import TracebackType
 
-    from ledger.domain.change import Change
-    from ledger.domain.flock import Flock
+    from ledger.domain.change import Change, Put
     from ledger.domain.history import Act
     from ledger.domain.kind import Kind
-
-
-def _now() -> dt.datetime:
-    return dt.datetime.now(dt.UTC)
-
-
-def open_store(
-    folder: Path,
-    *,
-    read_only: bool = False,
-    create: bool = False,
-    clock: Callable[[], dt.datetime] = _now,
-) -> Store:
-    """Open the ledger in a folder.
-
-    Args:
-        folder: Where it lies.
-        read_only: Take no lock and refuse every commit.
-        create: Where there is none yet, start an empty flock.
-        clock: The time that changes are signed with.
-
-    Raises:
-        StoreMissingError: there is none, and `create` is off.
-        StoreInUseError: another window holds it.
-        StoreDamagedError: it is not whole; it is left as it is.
-        StoreNewerError: a later version wrote it; it is left as it is.
-        StoreError: the folder cannot be read or written.
-    """
-    path = folder / FILE_NAME
-    if create and not read_only:
-        try:
-            folder.mkdir(parents=True, exist_ok=True)
-        except OSError as error:
-            raise StoreError(
-                f"The folder “{folder}” cannot be made: {error.strerror}.",
-                "Give another folder with --store.",
-            ) from error
-    elif not is_ledger(Places(path)):
-        raise StoreMissingError(f"There is no ledger in “{folder}”.")
-    lock = None if read_only else FolderLock(folder)
-    try:
-        return Store(folder, LedgerDb(path, storage=LedgerFile), lock, clock)
-    except BaseException:
-        if lock:
-            lock.release()
-        raise
+    from ledger.store.ledger_file import LedgerFile
+    from ledger.store.lock import FolderLock
+    from ledger.store.tables import LedgerDb
 
 
 class Store:
@@ -103,6 +55,7 @@ class Store:
         self._file.before_migration = self._keep_old_form
         self._flock = flock_of(self._file)
         self._backed_up: dt.date | None = None
+        self._is_behind = False
         self.notices = self._file.notices
         """What was found at opening that the keeper must be told, in sentences."""
 
@@ -158,30 +111,105 @@ class Store:
             StoreChangedError: another program changed the file; nothing stored.
             StoreError: the disk refused; what was stored before is untouched.
         """
-        if self._lock is None:
-            raise StoreReadOnlyError(
-                f"The ledger in “{self.folder}” is open for reading only."
-            )
+        self._refuse_if_read_only()
+        self._catch_up()
         if not changes:
             return self._flock
         if after is None:
             after = self._flock.changed(changes)
-        act: dict[str, Any] = {
+        act = self._act(changes, after, author, what, undoes)
+        self._backup_of_the_day()
+        return self._stored(changes, after, {self._next_act: act})
+
+    def take_over(
+        self,
+        changes: Sequence[Put],
+        last_numbers: Mapping[Kind, int],
+        earlier: Mapping[str, Mapping[str, Any]],
+        *,
+        author: str,
+        what: str,
+    ) -> Flock:
+        """Fill an empty ledger with all of another one.
+
+        Args:
+            changes: Everything in it.
+            last_numbers: Highest id number ever given there, by kind.
+            earlier: What is kept of each act there, by its number from 1 on.
+            author: Who takes it in.
+            what: That they did, in words.
+
+        Raises:
+            StoreError: as for `commit`, or the ledger is not empty.
+        """
+        self._refuse_if_read_only()
+        if len(self._flock):
+            raise StoreError(f"The ledger in “{self.folder}” is not empty.")
+        things = [change.thing for change in changes]
+        after = Flock.of(things, last_numbers=last_numbers)
+        first = self._next_act
+        told = {first + at: dict(act) for at, act in enumerate(earlier.values())}
+        own = self._act([], after, author, what, None)
+        return self._stored(changes, after, {**told, first + len(told): own})
+
+    @property
+    def _next_act(self) -> int:
+        return len(self._file.tables.get(CHANGES, ())) + 1
+
+    def _catch_up(self) -> None:
+        """After a fault: see what lies on the disk before anything is added.
+
+        Raises:
+            StoreChangedError: it is not what was shown here.
+            StoreError: it cannot be read.
+        """
+        if not self._is_behind:
+            return
+        shown = self._flock
+        self._file.read_again()
+        self._flock = flock_of(self._file)
+        self._is_behind = False
+        if self._flock != shown:
+            raise StoreChangedError(
+                f"What lies in “{self.folder}” is not what was shown before the fault."
+            )
+
+    def _refuse_if_read_only(self) -> None:
+        if self._lock is None:
+            raise StoreReadOnlyError(
+                f"The ledger in “{self.folder}” is open for reading only."
+            )
+
+    def _act(
+        self,
+        changes: Sequence[Change],
+        after: Flock,
+        author: str,
+        what: str,
+        undoes: int | None,
+    ) -> dict[str, Any]:
+        return {
             "time": self._clock().isoformat(timespec="seconds"),
             "author": author,
             "what": what,
             **({"undoes": undoes} if undoes else {}),
             "entries": acts.entries_of(changes, self._flock, after),
         }
-        self._backup_of_the_day()
+
+    def _stored(
+        self,
+        changes: Sequence[Change],
+        after: Flock,
+        new_acts: Mapping[int, dict[str, Any]],
+    ) -> Flock:
         try:
             with self._file.transaction():
-                self._write(changes, after, act)
+                stage(self._db, changes, after, new_acts)
         except StoreError:
             # What is shown from here on is what lies there.
+            self._is_behind = True
             with suppress(StoreError):
-                self._file.read_again()
-                self._flock = flock_of(self._file)
+                self._catch_up()
             raise
         self._flock = after
         return after
@@ -215,6 +243,10 @@ class Store:
             StoreDamagedError: one cannot be read.
         """
         return acts.newest_first(self._file, mention)
+
+    def kept_acts(self) -> dict[str, dict[str, Any]]:
+        """What is kept of every act, by its number."""
+        return self._file.read_table(CHANGES)
 
     def backup(self, reason: str) -> Path:
         """Keep the whole ledger as it is now, as a file in its folder of backups.
@@ -250,29 +282,3 @@ class Store:
             self.backup(backups.DAILY)
         except StoreError as error:
             self.notices += (f"Today's backup could not be made. {error}",)
-
-    def _write(
-        self, changes: Sequence[Change], after: Flock, act: dict[str, Any]
-    ) -> None:
-        """Lay the changes into the tables, with an act that says what was there."""
-        put: dict[Kind, dict[str, Any]] = {}
-        drop: dict[Kind, dict[str, None]] = {}
-        for change in changes:
-            if isinstance(change, Put):
-                kind, key = change.thing.KIND, change.thing.id
-                put.setdefault(kind, {})[key] = to_document(change.thing)
-                drop.get(kind, {}).pop(key, None)
-            else:
-                kind, key = change.kind, change.id
-                put.get(kind, {}).pop(key, None)
-                drop.setdefault(kind, {})[key] = None
-        for kind in dict.fromkeys((*put, *drop)):
-            self._table(kind).put_many(put.get(kind, {}), drop.get(kind, {}))
-        number = len(self._file.tables.get(CHANGES, ())) + 1
-        self._table(CHANGES).put_many({str(number): act})
-        numbers = {str(kind): n for kind, n in after.last_numbers.items() if n}
-        (meta,) = self._file.read_table(META).values()
-        self._table(META).put_many({LEDGER: {**meta, "last_numbers": numbers}})
-
-    def _table(self, name: str) -> LedgerTable:
-        return cast("LedgerTable", self._db.table(name))

@@ -383,3 +383,20 @@ def test_tidying_up__while_the_journal_of_before_still_lies_there(kept, monkeypa
         store._file.compact()
         put_bird(store, 4)
         assert birds_in(kept) == ["b0001", "b0002", "b0004"]
+
+
+def test_disk_fails_for_a_while__nothing_confirmed_is_written_over(kept, monkeypatch):
+    """Neither writing nor reading works for some time; then both do again."""
+    with open_store(kept) as store:
+        for number in range(2, 6):
+            put_bird(store, number)
+        with monkeypatch.context() as broken:
+            broken.setattr(os, "write", failing(errno.EIO))
+            broken.setattr(Path, "open", failing(errno.EIO))
+            for _ in range(3):
+                with pytest.raises(StoreError):
+                    put_bird(store, 6)
+        put_bird(store, 7)
+        every = [f"b{n:04d}" for n in (1, 2, 3, 4, 5, 7)]
+        assert list(store.flock.birds) == birds_in(kept) == every
+    assert birds_in(kept) == every
