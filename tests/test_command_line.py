@@ -662,3 +662,21 @@ def test_whole_ledger__out_and_in_again(capsys, store, tmp_path):
     assert second["changes"][:-1] == first["changes"]
     assert second["birds"] == first["birds"]
     assert run(capsys, *words)[0] == LOOK  # it has something in it now
+
+
+def test_tables__of_events_and_headings_of_ones_own(capsys, store, tmp_path):
+    mine, out = tmp_path / "mine.csv", tmp_path / "out.csv"
+    mine.write_text("Vogel,kind,on\nPip,note,2020\n", encoding="utf-8")
+    words = ("import", mine, "--of", "events", "--store", store)
+    assert run(capsys, *words)[0] == LOOK
+    exit_code, said, _ = run(capsys, *words, "--heading", "Vogel=bird", "--dry-run")
+    assert exit_code == DONE
+    assert "1 events would be stored" in said
+    assert run(capsys, *words)[0] == LOOK  # a dry run remembers nothing
+    assert run(capsys, *words, "--heading", "Vogel=bird")[0] == DONE
+    assert run(capsys, *words, "--dry-run")[0] == DONE  # but this did
+    exit_code, answer = run_json(
+        capsys, "export", out, "--of", "events", "--store", store
+    )
+    assert (exit_code, answer["events"]) == (DONE, 1)
+    assert out.read_text(encoding="utf-8").splitlines()[1].startswith("e0001,b0003,")

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from ledger.commands.answer import DONE, LOOK, Answer, wrapped
 from ledger.commands.place import folder_of, open_to_read, open_to_write
+from ledger.domain.kind import Kind
 from ledger.errors import StoreMissingError
 
 if TYPE_CHECKING:
@@ -134,31 +135,50 @@ def _take_whole_in(words: Namespace) -> Answer:
 
 def give_out(words: Namespace) -> Answer:
     """Write all birds to a CSV file, or the whole ledger to a JSON file."""
-    from ledger.services import exchange, whole
+    from ledger.services import csv_things, exchange, whole
 
+    what = words.of
     with open_to_read(words) as ledger:
         if words.file.suffix.lower() == ".json":
-            birds = whole.export_json(ledger, words.file)
+            birds, what = whole.export_json(ledger, words.file), "birds"
+        elif what != "birds":
+            kind = Kind(what)
+            birds = csv_things.export_things(ledger.flock, kind, words.file)
         else:
             birds = exchange.export_csv(ledger.flock, words.file)
     return Answer(
-        text=f"{birds} birds written to {words.file}.",
-        plain={"file": str(words.file), "birds": birds},
+        text=f"{birds} {what} written to {words.file}.",
+        plain={"file": str(words.file), what: birds},
     )
 
 
 def _import(ledger: Ledger, words: Namespace, *, dry_run: bool) -> ImportResult:
-    from ledger.services import exchange
+    from ledger.services import csv_things, exchange, headings
     from ledger.services.keeper import keeper_name
     from ledger.settings import load_settings
 
-    return exchange.import_csv(
+    told = headings.parse(words.heading)
+    names = {**headings.remembered(), **told} if dry_run else headings.remember(told)
+    author = keeper_name(ledger.flock, load_settings())
+    if words.of == "birds":
+        return exchange.import_csv(
+            ledger,
+            words.file,
+            dry_run=dry_run,
+            skip_bad=words.skip_bad,
+            today=words.today,
+            author=author,
+            names=names,
+        )
+    return csv_things.import_things(
         ledger,
+        Kind(words.of),
         words.file,
         dry_run=dry_run,
         skip_bad=words.skip_bad,
         today=words.today,
-        author=keeper_name(ledger.flock, load_settings()),
+        author=author,
+        names=names,
     )
 
 
@@ -191,11 +211,11 @@ def _import_lines(
     if begun_in:
         yield f"A new ledger was begun in {begun_in}."
     if result.stored:
-        yield f"{result.added} birds stored, of {result.rows} rows."
+        yield f"{result.added} {words.of} stored, of {result.rows} rows."
     elif result.bad and not words.skip_bad:
         yield "Nothing was stored. Mend these rows, or add --skip-bad."
     elif words.dry_run:
-        yield f"{result.added} birds would be stored, of {result.rows} rows."
+        yield f"{result.added} {words.of} would be stored, of {result.rows} rows."
     else:
         yield "There was nothing to store."
 

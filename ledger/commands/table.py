@@ -64,10 +64,28 @@ def _import_words(parser: ArgumentParser) -> None:
     parser.add_argument(
         "--skip-bad", action="store_true", help="leave bad rows out, store the others"
     )
+    parser.add_argument(
+        "--heading",
+        metavar="YOURS=OURS",
+        action="append",
+        default=[],
+        help="what a column of your own is called here; it is remembered",
+    )
+    _of_kind(parser)
 
 
 def _export_words(parser: ArgumentParser) -> None:
     parser.add_argument("file", metavar="FILE", type=Path)
+    _of_kind(parser)
+
+
+def _of_kind(parser: ArgumentParser) -> None:
+    parser.add_argument(
+        "--of",
+        choices=("birds", "rings", "events", "pairs"),
+        default="birds",
+        help="what stands in the table (else birds)",
+    )
 
 
 COMMANDS = (

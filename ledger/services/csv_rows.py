@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from ledger.errors import ImportFailedError, NotFoundError
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
     from pathlib import Path
 
 COLUMNS = (
@@ -47,7 +47,12 @@ class Row:
     """Cells beyond the last heading."""
 
 
-def read_rows(path: Path) -> list[Row]:
+def read_rows(
+    path: Path,
+    names: Mapping[str, str] | None = None,
+    *,
+    must_have: Sequence[str] = ("bird", "name", "ring", "chip"),
+) -> list[Row]:
     """All rows of a CSV file that are not blank.
 
     Commas, semicolons or tabs part the cells, as the heading row shows; a byte
@@ -72,7 +77,7 @@ def read_rows(path: Path) -> list[Row]:
             if not any(cells):
                 continue
             if not headings:
-                headings = _headings(cells, path)
+                headings = _headings(cells, path, names or {}, must_have)
                 continue
             named = dict(zip(headings, cells, strict=False))
             rows.append(Row(start, named, tuple(cells[len(headings) :])))
@@ -113,12 +118,18 @@ def _delimiter(heading_row: str) -> str:
     return max(",;\t", key=heading_row.count)
 
 
-def _headings(cells: list[str], path: Path) -> list[str]:
+def _headings(
+    cells: list[str], path: Path, names: Mapping[str, str], must_have: Sequence[str]
+) -> list[str]:
     headings = [cell.lower().replace(" ", "_") for cell in cells]
-    if not set(headings) & {"bird", "name", "ring", "chip"}:
+    headings = [names.get(heading, heading) for heading in headings]
+    if not set(headings) & set(must_have):
+        what = "that names a bird" if "chip" in must_have else "it could be read by"
+        columns = COLUMNS if "chip" in must_have else must_have
         raise ImportFailedError(
-            f"“{path}” has no column that names a bird.",
-            f"The first row names columns, of these: {', '.join(COLUMNS)}.",
+            f"“{path}” has no column {what}.",
+            f"The first row names columns, of these: {', '.join(columns)}. "
+            "--heading gives another name to one of yours.",
         )
     twice = next((h for h in headings if h and headings.count(h) > 1), None)
     if twice:

@@ -17,7 +17,7 @@ from ledger.services.csv_rows import COLUMNS, read_rows
 
 if TYPE_CHECKING:
     import datetime as dt
-    from collections.abc import Iterable, Iterator, Sequence
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
     from pathlib import Path
 
     from ledger.domain.change import Change
@@ -55,6 +55,7 @@ def import_csv(
     skip_bad: bool = False,
     today: dt.date,
     author: str = "import",
+    names: Mapping[str, str] | None = None,
 ) -> ImportResult:
     """Take in birds from a CSV file, in one act; all of them or none.
 
@@ -65,6 +66,7 @@ def import_csv(
         skip_bad: Store the good rows. Rows whose parents are skipped are skipped too.
         today: No bird hatches after it.
         author: Who imports.
+        names: The file's own headings, with ours for each.
 
     Returns:
         What was done, with every bad row.
@@ -75,7 +77,7 @@ def import_csv(
         StoreError: it could not be stored, or no backup could be made before.
     """
     flock = ledger.flock
-    drafts = [draft_of(row, today) for row in read_rows(path)]
+    drafts = [draft_of(row, today) for row in read_rows(path, names)]
     _give_ids(flock, drafts)
     _find_parents(flock, drafts)
     after, errors = errors_caused_by(flock, _changes(drafts))
