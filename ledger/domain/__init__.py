@@ -7,7 +7,7 @@ from ledger.domain.event import Event, EventKind
 from ledger.domain.flock import ChainLink, Flock, Sibling
 from ledger.domain.kind import Kind
 from ledger.domain.partial_date import PartialDate, Season, age_in_words
-from ledger.domain.people import FlockSettings, Person, Photo, Placement
+from ledger.domain.people import FlockSettings, FounderKin, Person, Photo, Placement
 from ledger.domain.ring import Chip, Leg, Ring, RingKind, RingState, compact
 
 __all__ = [
@@ -23,6 +23,7 @@ __all__ = [
     "EventKind",
     "Flock",
     "FlockSettings",
+    "FounderKin",
     "Kind",
     "Leg",
     "Pair",

@@ -51,6 +51,11 @@ class Bird:
     """Bird id of the father."""
     dam: str | None = None
     """Bird id of the mother."""
+    sire_may_be: tuple[tuple[str, float], ...] = ()
+    """Where the father is in doubt: bird id and chance of each that may be he, 1 in
+    all; "" stands for a bird that is not entered. Counts instead of `sire`."""
+    dam_may_be: tuple[tuple[str, float], ...] = ()
+    """Likewise the mother."""
     status: Status = Status.ALIVE
     location: str = ""
     """Aviary or cage, as the keeper calls it."""

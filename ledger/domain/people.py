@@ -68,6 +68,19 @@ class Photo:
 
 
 @dataclass(frozen=True, slots=True)
+class FounderKin:
+    """Two birds without known parents that are kin all the same, the keeper says."""
+
+    first: str
+    second: str
+    """Bird ids."""
+    kinship: float
+    """0 to 1: full siblings 0.25, half siblings 0.125, first cousins 0.0625."""
+    notes: str = ""
+    extra: Mapping[str, Any] = field(default_factory=dict, hash=False)
+
+
+@dataclass(frozen=True, slots=True)
 class FlockSettings:
     """What holds for the whole flock."""
 
@@ -85,4 +98,6 @@ class FlockSettings:
     vet: str | None = None
     """Person id of whom to call for a bird that names no vet of its own."""
     notes: str = ""
+    founder_kin: tuple[FounderKin, ...] = ()
+    """Founders that are kin of each other; all others count as unrelated."""
     extra: Mapping[str, Any] = field(default_factory=dict, hash=False)

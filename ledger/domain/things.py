@@ -195,6 +195,13 @@ class Things:
 
     __hash__ = None  # type: ignore[assignment]  # compared by what it holds
 
+    def shares(self, other: Things, *kinds: Kind) -> bool:
+        """Both hold the same things of these kinds; seen without looking at them.
+
+        False does not say that they differ.
+        """
+        return all(self._things[kind] is other._things[kind] for kind in kinds)
+
     def next_id(self, kind: Kind, *, after: int = 0) -> str:
         """An id never given before.
 

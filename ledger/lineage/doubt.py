@@ -53,37 +53,86 @@ class Expected:
 
 
 def tables(
-    parents: Mapping[str, Parents], doubts: Sequence[Doubt]
+    parents: Mapping[str, Parents],
+    doubts: Sequence[Doubt],
+    *,
+    sexes: Mapping[str, str] | None = None,
+    at_most: int = TABLES_AT_MOST,
 ) -> Iterator[tuple[float, ParentTable]]:
     """Every table the doubts allow, with its chance.
 
     Args:
         parents: Sire and dam; what a doubt is about is overruled by it.
         doubts: Independent of each other.
+        sexes: As `ParentTable.of`.
+        at_most: How many ways are gone through.
 
     Raises:
-        LineageError: chances do not sum to 1, there are too many ways, or no way
-            is free of contradictions.
+        LineageError: chances do not sum to 1, there are too many ways, or one
+            way contradicts itself.
     """
     for doubt in doubts:
         _check(parents, doubt)
     ways = prod(len(doubt.chances) for doubt in doubts)
-    if ways > TABLES_AT_MOST:
+    if ways > at_most:
         raise LineageError(
             f"The doubts about parents can fall in {ways:,} ways; "
-            f"{TABLES_AT_MOST:,} are computed at most.",
+            f"{at_most:,} are computed at most.",
             "Settle some of them, or ask about birds that fewer of them touch.",
         )
     for choice in product(*(doubt.chances.items() for doubt in doubts)):
         chance = prod(part for _, part in choice)
         if not chance:
             continue
-        told = dict(parents)
-        for doubt, (parent, _) in zip(doubts, choice, strict=True):
-            for bird in doubt.birds:
-                sire, dam = told[bird]
-                told[bird] = (parent, dam) if doubt.role == "sire" else (sire, parent)
-        yield chance, ParentTable.of(told)
+        yield chance, _table(parents, doubts, [who for who, _ in choice], sexes)
+
+
+def drawn_tables(
+    parents: Mapping[str, Parents],
+    doubts: Sequence[Doubt],
+    count: int,
+    seed: int,
+    *,
+    sexes: Mapping[str, str] | None = None,
+) -> Iterator[tuple[float, ParentTable]]:
+    """Some of very many ways, drawn by their chances; all weigh the same.
+
+    Args:
+        parents: As `tables`.
+        doubts: As `tables`.
+        count: How many are drawn.
+        seed: The same seed draws the same ways.
+        sexes: As `ParentTable.of`.
+
+    Raises:
+        LineageError: chances do not sum to 1, or a way contradicts itself.
+    """
+    for doubt in doubts:
+        _check(parents, doubt)
+    random = np.random.default_rng(seed)
+    drawn = []
+    for doubt in doubts:
+        chances = np.array(list(doubt.chances.values()))
+        drawn.append(random.choice(len(chances), count, p=chances / chances.sum()))
+    candidates = [list(doubt.chances) for doubt in doubts]
+    for places in zip(*drawn, strict=True):
+        chosen = [who[i] for who, i in zip(candidates, places, strict=True)]
+        yield 1 / count, _table(parents, doubts, chosen, sexes)
+
+
+def _table(
+    parents: Mapping[str, Parents],
+    doubts: Sequence[Doubt],
+    chosen: Sequence[str | None],
+    sexes: Mapping[str, str] | None,
+) -> ParentTable:
+    """The table in which each doubt falls on the one chosen."""
+    told = dict(parents)
+    for doubt, parent in zip(doubts, chosen, strict=True):
+        for bird in doubt.birds:
+            sire, dam = told[bird]
+            told[bird] = (parent, dam) if doubt.role == "sire" else (sire, parent)
+    return ParentTable.of(told, sexes=sexes)
 
 
 def expected_kinship(

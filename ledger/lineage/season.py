@@ -38,7 +38,7 @@ from ledger.lineage.season_question import (
 from ledger.lineage.season_search import bound, exchanged
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator
 
     from numpy.typing import NDArray
 
@@ -60,13 +60,18 @@ class Season:
         return self.mean_kinship <= self.bound + ALIKE
 
 
-def plan(question: Question, pairs: int | None = None) -> Season:
+def plan(
+    question: Question,
+    pairs: int | None = None,
+    step: Callable[[], None] = lambda: None,
+) -> Season:
     """The set of pairs whose young share the fewest genes.
 
     Args:
         question: Who can breed.
         pairs: How many pairs; None: as many as can be. More than can be are not
             made.
+        step: Called between steps; what it raises ends the search.
     """
     most = question.pairs_at_most
     count = most if pairs is None else max(0, min(pairs, most))
@@ -76,7 +81,7 @@ def plan(question: Question, pairs: int | None = None) -> Season:
         chosen = _counted_out(question, count)
         return _season(question, chosen, question.mean_kinship(chosen))
     starts = [greedy(question, count).pairs, least_inbred(question, count).pairs]
-    found = [exchanged(question, start) for start in starts]
+    found = [exchanged(question, start, step) for start in starts]
     best = min(
         found, key=lambda it: (question.mean_kinship(it), sum_of_f(question, it))
     )

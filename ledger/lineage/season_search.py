@@ -9,6 +9,8 @@ import numpy as np
 from ledger.lineage.season_question import ALIKE, paired, sum_of_f
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from numpy.typing import NDArray
 
     from ledger.lineage.season_question import Pairs, Question
@@ -16,10 +18,13 @@ if TYPE_CHECKING:
 _STEPS = 300
 
 
-def exchanged(question: Question, start: Pairs) -> Pairs:
+def exchanged(
+    question: Question, start: Pairs, step: Callable[[], None] = lambda: None
+) -> Pairs:
     """Put one bird in another's place as long as that lowers M."""
     pairs = start
     while True:
+        step()
         better = _best_exchange(question, pairs)
         if better is None:
             break

@@ -44,6 +44,7 @@ def bird_lines(flock: Flock, it: BirdLineage, group: GroupLineage) -> Iterator[s
         yield f"  {role:<17} {who}"
     if it.unknown_parents == 1:
         yield "  ! One parent is not known; it counts as an unrelated founder."
+    yield from _said(it.said)
     yield ASSUMED
 
 
@@ -73,6 +74,12 @@ def group_lines(groups: Sequence[GroupLineage]) -> Iterator[str]:
             f"{', '.join(everyone.half_known)}. The unknown one counts as a founder "
             "of its own."
         )
+    yield from _said(everyone.said)
+
+
+def _said(sentences: Sequence[str]) -> Iterator[str]:
+    """What the keeper said beyond parents: it changes the figures."""
+    yield from (f"! {sentence}" for sentence in sentences)
 
 
 def group_as_plain(it: GroupLineage) -> dict[str, Any]:
@@ -87,6 +94,7 @@ def group_as_plain(it: GroupLineage) -> dict[str, Any]:
         "genome_equivalents_by_kinship": it.genome_equivalents_by_kinship,
         "retention": it.retention,
         "half_known": list(it.half_known),
+        "said": list(it.said),
     }
 
 
@@ -105,6 +113,7 @@ def lineage_as_plain(
                 "generations_known": it.generations_known,
                 "completeness": list(it.completeness),
                 "unknown_parents": it.unknown_parents,
+                "said": list(it.said),
             }
             for it in birds
         ],
@@ -137,6 +146,7 @@ def kin_lines(flock: Flock, it: Kin) -> Iterator[str]:
         f"  generations known: {it.generations_known[0]:.2f} and "
         f"{it.generations_known[1]:.2f}"
     )
+    yield from _said(it.said)
     yield ASSUMED
 
 
@@ -150,6 +160,7 @@ def kin_as_plain(it: Kin) -> dict[str, Any]:
         "common_ancestors": list(it.common_ancestors),
         "generations_known": list(it.generations_known),
         "in_doubt": asdict(it.expected) if it.expected else None,
+        "said": list(it.said),
     }
 
 
@@ -164,6 +175,7 @@ def mates_lines(it: Mates) -> Iterator[str]:
     if not it.mates:
         yield "  There is no living, free, grown mate of its species."
     yield from (f"  left out: {why}" for why in it.left_out)
+    yield from _said(it.said)
     yield ASSUMED
 
 
@@ -200,6 +212,11 @@ def season_lines(flock: Flock, plans: Sequence[SpeciesSeason]) -> Iterator[str]:
                 f"  {_called(flock, pair.cock)} x {_called(flock, pair.hen)}: "
                 f"F {pair.inbreeding:.4f}{kin}"
             )
+            if pair.in_doubt:
+                yield (
+                    f"    ! A parent is in doubt: F {pair.in_doubt.least:.4f} to "
+                    f"{pair.in_doubt.most:.4f}"
+                )
             yield from (f"    - {warning}" for warning in pair.warnings)
         for other in plan.others if plan.pairs else ():
             yield (
@@ -215,6 +232,7 @@ def season_lines(flock: Flock, plans: Sequence[SpeciesSeason]) -> Iterator[str]:
             names = ", ".join(_called(flock, bird) for bird in plan.single)
             yield f"  without a mate: {names}"
         yield from (f"  left out: {why}" for why in plan.left_out)
+        yield from (f"  ! {sentence}" for sentence in plan.said)
     if not plans:
         yield "No species has a living, free, grown cock and hen."
     yield ASSUMED

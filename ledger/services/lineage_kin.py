@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import prod
 from typing import TYPE_CHECKING
 
-from ledger.lineage.doubt import Doubt, Expected, expected_kinship
+from ledger.lineage.doubt import TABLES_AT_MOST, Expected
+from ledger.lineage.ways import Ways
 from ledger.services.lineage import lineage_of
 
 if TYPE_CHECKING:
     from ledger.domain.flock import Flock
+    from ledger.lineage.doubt import Doubt
+    from ledger.lineage.table import Parents
     from ledger.services.lineage import Lineage
 
 
@@ -27,7 +31,9 @@ class Kin:
     """Ids of the nearest ancestors they share."""
     generations_known: tuple[float, float]
     expected: Expected | None
-    """Where a parent is in doubt: the mean by its chances, least and most."""
+    """Where a doubt about a parent matters: the mean by its chances, least, most."""
+    said: tuple[str, ...] = ()
+    """Doubts and kin of founders that bear on the two, in sentences."""
 
 
 def of_two(flock: Flock, first: str, second: str) -> Kin:
@@ -40,66 +46,52 @@ def of_two(flock: Flock, first: str, second: str) -> Kin:
     relation = lineage.relation(first, second)
     places = lineage.table.places([first, second])
     known = lineage.known[places]
+    expected = lineage.kinship(first, second)
+    if lineage.ways.are_drawn:
+        expected = _all_ways(lineage, first, second) or expected
     return Kin(
         first,
         second,
-        lineage.kinship(first, second),
+        expected.mean,
         relation.words(str(flock.birds[first].sex)),
         tuple(lineage.table.ids[place] for place in relation.shared),
         (float(known[0]), float(known[1])),
-        _in_doubt(lineage, first, second),
+        None if expected.is_certain else expected,
+        lineage.said_about(first, second),
     )
 
 
-def _in_doubt(lineage: Lineage, first: str, second: str) -> Expected | None:
-    """Kinship with doubts about the parents of the two and of their ancestors."""
-    doubts = doubts_of(lineage.flock)
-    if not doubts:
-        return None
-    birds = set(lineage.flock.birds)
-    parents = {
-        b.id: (b.sire or None, b.dam or None) for b in lineage.flock.birds.values()
-    }
-    # A doubt's candidates count as ancestors when it comes to who matters.
-    wanted, taken = [first, second], {first, second}
-    while wanted:
-        bird = wanted.pop()
-        up = {p for p in parents.get(bird, ()) if p in birds}
-        up |= {c for d in doubts if bird in d.birds for c in d.chances if c in birds}
-        wanted += up - taken
-        taken |= up
-    mattering = [d for d in doubts if taken & set(d.birds)]
-    if not mattering:
-        return None
-    taken |= {bird for doubt in mattering for bird in doubt.birds}
-    few = {
-        bird: tuple(p if p in taken else None for p in parents[bird]) for bird in taken
-    }
-    return expected_kinship(few, mattering, first, second)  # type: ignore[arg-type]
+def _all_ways(lineage: Lineage, first: str, second: str) -> Expected | None:
+    """Kinship over all ways of those doubts that can matter for the two.
 
-
-def doubts_of(flock: Flock) -> tuple[Doubt, ...]:
-    """Doubts about parents: `sire_may_be`, `dam_may_be` of a bird, id to chance.
-
-    Birds of one clutch with the same candidates share the doubt.
+    Returns:
+        None where these are too many as well.
     """
-    clutch_of = {
-        egg.chick: clutch.id
-        for clutch in flock.clutches.values()
-        for egg in clutch.eggs
-        if egg.chick
-    }
-    found: dict[tuple[str, str, str], list[str]] = {}
-    chances: dict[tuple[str, str, str], dict[str | None, float]] = {}
-    for bird in flock.birds.values():
-        for role in ("sire", "dam"):
-            told = bird.extra.get(f"{role}_may_be")
-            if not isinstance(told, dict):
-                continue
-            key = (clutch_of.get(bird.id, bird.id), role, str(sorted(told.items())))
-            found.setdefault(key, []).append(bird.id)
-            chances[key] = {who or None: float(part) for who, part in told.items()}
-    return tuple(
-        Doubt(tuple(birds), "sire" if key[1] == "sire" else "dam", chances[key])
-        for key, birds in found.items()
+    birds, said = lineage.flock.birds, lineage.said
+    doubts_about: dict[str, list[Doubt]] = {}
+    for doubt in said.doubts:
+        for bird_id in doubt.birds:
+            doubts_about.setdefault(bird_id, []).append(doubt)
+    taken: dict[str, Parents] = {}
+    mattering: dict[int, Doubt] = {}
+    wanted = [first, second]
+    while wanted:
+        bird_id = wanted.pop()
+        bird = birds.get(bird_id)
+        if bird_id in taken or bird is None:
+            continue
+        taken[bird_id] = (bird.sire or None, bird.dam or None)
+        wanted += [parent for parent in taken[bird_id] if parent]
+        for doubt in doubts_about.get(bird_id, ()):
+            mattering[id(doubt)] = doubt
+            wanted += [*doubt.birds, *(who for who in doubt.chances if who)]
+    if prod(len(doubt.chances) for doubt in mattering.values()) > TABLES_AT_MOST:
+        return None
+    ways = Ways.of(
+        taken,
+        list(mattering.values()),
+        {two: k for two, k in said.founder_kin.items() if taken.keys() >= set(two)},
+        at_most=TABLES_AT_MOST,
     )
+    place = ways.likeliest.table.place
+    return ways.kinship(place(first), place(second))

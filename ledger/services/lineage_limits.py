@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from ledger.domain.bird import Bird
     from ledger.domain.breeding import Pair
     from ledger.domain.flock import Flock
+    from ledger.lineage.doubt import Expected
 
 _YEAR = 365.25
 _OLD_PART = 0.75
@@ -127,14 +128,18 @@ def _is_proven(flock: Flock, bird: Bird) -> bool:
 
 
 def why_not(
-    flock: Flock, cock: Bird, hen: Bird, inbreeding: float, limits: Limits
+    flock: Flock, cock: Bird, hen: Bird, inbreeding: Expected, limits: Limits
 ) -> Iterator[str]:
-    """What makes a pair one to give a reason for; nothing where all is well."""
+    """What makes a pair one to give a reason for; nothing where all is well.
+
+    Where a parent is in doubt, the limit is held to the worst case.
+    """
     if species_key(cock.species) != species_key(hen.species):
         yield f"{cock.title} and {hen.title} are of different species."
-    if inbreeding > limits.highest_inbreeding + 1e-12:
+    if inbreeding.most > limits.highest_inbreeding + 1e-12:
+        would = "would have" if inbreeding.is_certain else "may have"
         yield (
-            f"Their young would have F {inbreeding:.4f}; your limit is "
+            f"Their young {would} F {inbreeding.most:.4f}; your limit is "
             f"{limits.highest_inbreeding:g}."
         )
     for bird in (cock, hen):

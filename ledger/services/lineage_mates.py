@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from ledger.domain.bird import Sex, Status
 from ledger.errors import RuleError
+from ledger.lineage.doubt import Expected
 from ledger.lineage.relationship import Relationship
 from ledger.services.ledger import bird_of
 from ledger.services.lineage import lineage_of
@@ -21,7 +22,7 @@ from ledger.services.lineage_limits import (
 
 if TYPE_CHECKING:
     import datetime as dt
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator
 
     from ledger.domain.bird import Bird
     from ledger.domain.flock import Flock
@@ -48,6 +49,8 @@ class Mate:
     """Why this pair needs a reason; empty where it does not."""
     warnings: tuple[str, ...]
     """Kin, health of both families, age, proof of who it is."""
+    in_doubt: Expected | None = None
+    """Where a parent is in doubt: mean, least and most F of the young."""
 
 
 @dataclass(frozen=True)
@@ -63,6 +66,8 @@ class Mates:
     """Of the right sex and species, yet not ranked, and why."""
     gene_diversity: float
     """Of the living birds of its species as they are."""
+    said: tuple[str, ...] = ()
+    """Doubts and kin of founders that bear on the bird or its mates."""
 
 
 def mates_of(
@@ -72,6 +77,7 @@ def mates_of(
     limits: Limits | None = None,
     *,
     paired_too: bool = False,
+    step: Callable[[], None] = lambda: None,
 ) -> Mates:
     """Living, free, grown birds of the other sex and the same species, ranked.
 
@@ -84,6 +90,7 @@ def mates_of(
         today: For ages.
         limits: The keeper's.
         paired_too: Also birds that have a mate.
+        step: Called between steps; what it raises ends the ranking.
 
     Raises:
         NotFoundError: there is no such bird.
@@ -94,7 +101,21 @@ def mates_of(
     limits = limits or Limits()
     refuse_unfit(bird)
     lineage = lineage_of(flock)
-    places = lineage.living_like(bird)
+    asked = ("mates", bird_id, today, limits, paired_too)
+    return lineage.once(
+        asked, lambda: _mates(lineage, bird, today, limits, paired_too, step)
+    )
+
+
+def _mates(
+    lineage: Lineage,
+    bird: Bird,
+    today: dt.date,
+    limits: Limits,
+    paired_too: bool,
+    step: Callable[[], None],
+) -> Mates:
+    flock, places = lineage.flock, lineage.living_like(bird)
     other = Sex.HEN if bird.sex is Sex.COCK else Sex.COCK
     fit: list[Bird] = []
     left_out: list[str] = []
@@ -108,7 +129,7 @@ def mates_of(
         else:
             fit.append(mate)
     ranked = sorted(
-        _ranked(lineage, bird, fit, today, limits),
+        _ranked(lineage, bird, fit, today, limits, step),
         key=lambda it: (
             bool(it.over_limit),
             -round(it.diversity_change, 12),
@@ -124,6 +145,7 @@ def mates_of(
         tuple(ranked),
         tuple(left_out),
         1 - float(mean.mean()) if len(mean) else 0.0,
+        lineage.said_about(bird.id, *(mate.id for mate in fit)),
     )
 
 
@@ -177,17 +199,21 @@ def _ranked(
     fit: list[Bird],
     today: dt.date,
     limits: Limits,
+    step: Callable[[], None],
 ) -> Iterator[Mate]:
     flock, table = lineage.flock, lineage.table
     group = lineage.living_like(bird)
     places = table.places(mate.id for mate in fit)
-    kinship = lineage.kinships(table.places([bird.id]), places)[0]
+    kin = lineage.kinships(table.places([bird.id]), places)
+    kinship, least, most = (it[0].tolist() for it in (kin.mean, kin.least, kin.most))
     means = lineage.mean_kinships(places, group)
     own = float(lineage.mean_kinships(table.places([bird.id]), group)[0])
     mean = float(lineage.mean_kinships(group, group).mean())
-    for mate, f, mate_mean in zip(fit, kinship.tolist(), means.tolist(), strict=True):
+    for i, (mate, mate_mean) in enumerate(zip(fit, means.tolist(), strict=True)):
+        step()
+        f, range_ = kinship[i], Expected(kinship[i], least[i], most[i])
         # Without kinship there is nothing to name, and looking for it takes long.
-        relation = lineage.relation(mate.id, bird.id) if f else Relationship(())
+        relation = lineage.relation(mate.id, bird.id) if most[i] else Relationship(())
         cock, hen = (bird, mate) if bird.sex is Sex.COCK else (mate, bird)
         words = relation.words(str(mate.sex))
         yield Mate(
@@ -198,8 +224,9 @@ def _ranked(
             mate_mean,
             words,
             tuple(table.ids[place] for place in relation.shared),
-            tuple(why_not(flock, cock, hen, f, limits)),
-            tuple(_warnings(flock, bird, mate, words, f, today)),
+            tuple(why_not(flock, cock, hen, range_, limits)),
+            tuple(_warnings(lineage, bird, mate, words, range_, today)),
+            None if range_.is_certain else range_,
         )
 
 
@@ -217,12 +244,18 @@ def diversity_change(living: int, mean: float, of_young: float, f: float) -> flo
 
 
 def _warnings(
-    flock: Flock, bird: Bird, mate: Bird, words: str, f: float, today: dt.date
+    lineage: Lineage, bird: Bird, mate: Bird, words: str, f: Expected, today: dt.date
 ) -> Iterator[str]:
+    flock = lineage.flock
     if words:
-        yield f"Kin to {bird.title}: {words} (F of young {f:.4f})."
-    elif f > 0:
-        yield f"Distant kin (F of young {f:.4f})."
+        yield f"Kin to {bird.title}: {words} (F of young {f.mean:.4f})."
+    elif f.mean > 0:
+        yield f"Kin to {bird.title} (F of young {f.mean:.4f})."
+    if not f.is_certain:
+        yield (
+            f"A parent is in doubt: F of young {f.least:.4f} to {f.most:.4f}, "
+            f"{f.mean:.4f} on average."
+        )
     for flag in shared_flags(flock, bird, mate):
         yield (
             f"In both families: {flag}. Ask an avian vet whether it can be inherited."

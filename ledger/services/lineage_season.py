@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -22,9 +23,11 @@ from ledger.services.lineage_limits import (
 
 if TYPE_CHECKING:
     import datetime as dt
+    from collections.abc import Callable
 
     from ledger.domain.bird import Bird
     from ledger.domain.flock import Flock
+    from ledger.lineage.doubt import Expected
     from ledger.services.lineage import Lineage
 
 _ALTERNATIVES = 5
@@ -43,6 +46,8 @@ class PlannedPair:
     """What the cock is to the hen; "" where no kinship is known."""
     warnings: tuple[str, ...]
     """Age, and health flags in both families."""
+    in_doubt: Expected | None = None
+    """Where a parent is in doubt: mean, least and most F of the young."""
 
 
 @dataclass(frozen=True)
@@ -85,7 +90,9 @@ class SpeciesSeason:
     single: tuple[str, ...]
     """Candidates that stay without a mate."""
     left_out: tuple[str, ...]
-    """Grown or not free, and why."""
+    """Not grown or not free, and why."""
+    said: tuple[str, ...] = ()
+    """Doubts about parents and kin of founders that bear on it, in sentences."""
 
 
 def season_plan(
@@ -97,6 +104,7 @@ def season_plan(
     pairs: int | None = None,
     young: int = 2,
     paired_too: bool = False,
+    step: Callable[[], None] = lambda: None,
 ) -> tuple[SpeciesSeason, ...]:
     """The season's pairs, species by species.
 
@@ -108,15 +116,19 @@ def season_plan(
         pairs: At most so many of each species; None: as many as can be.
         young: Expected of each pair.
         paired_too: Birds that have a mate may get another one.
+        step: Called between steps; what it raises ends the planning.
 
     Raises:
         LineageError: the parents of the flock contradict each other.
     """
     lineage = lineage_of(flock)
     wanted = species_key(species) if species else ""
+    asked = (today, limits or Limits(), pairs, young, paired_too)
     plans = [
-        _plan(lineage, place_list, today, limits or Limits(), pairs, young, paired_too)
-        for key, place_list in lineage.living.items()
+        lineage.once(
+            ("season", key, *asked), partial(_plan, lineage, key, *asked, step)
+        )
+        for key in lineage.living
         if not wanted or key == wanted
     ]
     return tuple(sorted((it for it in plans if it), key=lambda it: it.species))
@@ -124,15 +136,16 @@ def season_plan(
 
 def _plan(
     lineage: Lineage,
-    places: np.ndarray[tuple[int, ...], np.dtype[np.int64]],
+    species: str,
     today: dt.date,
     limits: Limits,
     pairs: int | None,
     young: int,
     paired_too: bool,
+    step: Callable[[], None],
 ) -> SpeciesSeason | None:
-    flock = lineage.flock
-    birds = [flock.birds[lineage.table.ids[place]] for place in places]
+    flock, ids = lineage.flock, lineage.table.ids
+    birds = [flock.birds[ids[place]] for place in lineage.living[species]]
     left_out: list[str] = []
     fit: list[Bird] = []
     for bird in birds:
@@ -146,7 +159,8 @@ def _plan(
     if not cocks or not hens:
         return None
     question = _question(lineage, cocks, hens, limits, young)
-    best = maths.plan(question, pairs)
+    step()
+    best = maths.plan(question, pairs, step)
     count = len(best.pairs)
     rivals = (
         ("greedy: least mean kinship first", maths.greedy(question, count)),
@@ -156,7 +170,7 @@ def _plan(
     return SpeciesSeason(
         birds[0].species,
         tuple(
-            _pair(lineage, pair, cocks, hens, question, today) for pair in best.pairs
+            _pair(lineage, cocks[pair[0]], hens[pair[1]], today) for pair in best.pairs
         ),
         best.mean_kinship,
         best.mean_inbreeding,
@@ -165,9 +179,10 @@ def _plan(
         tuple(
             Comparison(way, it.mean_kinship, it.mean_inbreeding) for way, it in rivals
         ),
-        tuple(_alternatives(question, best, cocks, hens)),
+        tuple(_alternatives(question, best, cocks, hens, step)),
         tuple(bird.id for bird in fit if bird.id not in paired),
         tuple(left_out),
+        lineage.said_about(*(bird.id for bird in (*cocks, *hens))),
     )
 
 
@@ -193,33 +208,32 @@ def _question(
 ) -> Question:
     table = lineage.table
     places = table.places(bird.id for bird in (*cocks, *hens))
-    kinship = lineage.kinships(places, places)
-    c = len(cocks)
-    between = kinship[:c, c:]
-    allowed = between <= limits.highest_inbreeding + 1e-12
-    return Question(kinship[:c, :c], kinship[c:, c:], between, allowed, young)
+    kin = lineage.kinships(places, places)
+    mean, c = kin.mean, len(cocks)
+    # A doubt about a parent: variety by the mean, the limit held to the worst case.
+    allowed = kin.most[:c, c:] <= limits.highest_inbreeding + 1e-12
+    return Question(mean[:c, :c], mean[c:, c:], mean[:c, c:], allowed, young)
 
 
 def _ids(pair: tuple[int, int], cocks: list[Bird], hens: list[Bird]) -> tuple[str, str]:
     return cocks[pair[0]].id, hens[pair[1]].id
 
 
-def _pair(
-    lineage: Lineage,
-    pair: tuple[int, int],
-    cocks: list[Bird],
-    hens: list[Bird],
-    question: Question,
-    today: dt.date,
-) -> PlannedPair:
-    cock, hen = cocks[pair[0]], hens[pair[1]]
+def _pair(lineage: Lineage, cock: Bird, hen: Bird, today: dt.date) -> PlannedPair:
     words = lineage.relation(cock.id, hen.id).words("cock")
     warnings = [*age_warnings(cock, today), *age_warnings(hen, today)]
     warnings += [
         f"In both families: {flag}." for flag in shared_flags(lineage.flock, cock, hen)
     ]
-    f = float(question.between[pair])
-    return PlannedPair(cock.id, hen.id, f, words, tuple(warnings))
+    f = lineage.kinship(cock.id, hen.id)
+    return PlannedPair(
+        cock.id,
+        hen.id,
+        f.mean,
+        words,
+        tuple(warnings),
+        None if f.is_certain else f,
+    )
 
 
 def _alternatives(
@@ -227,6 +241,7 @@ def _alternatives(
     best: maths.Season,
     cocks: list[Bird],
     hens: list[Bird],
+    step: Callable[[], None],
 ) -> list[Alternative]:
     """What the best plan with each other pair costs more; the least first."""
     found: list[Alternative] = []
@@ -236,6 +251,7 @@ def _alternatives(
         pair = (int(cock), int(hen))
         if pair in best.pairs or not best.pairs:
             continue
+        step()
         other = maths.with_pair(question, *pair, len(best.pairs))
         if other is not None:
             found.append(

@@ -16,6 +16,7 @@ from ledger.domain.change import KIND_CLASS, Thing
 from ledger.domain.event import EventKind
 from ledger.domain.kind import Kind
 from ledger.domain.partial_date import PartialDate
+from ledger.domain.people import FounderKin
 from ledger.domain.ring import Leg, RingKind, RingState
 
 if TYPE_CHECKING:
@@ -100,6 +101,33 @@ def _read_eggs(value: Any) -> tuple[Egg, ...]:
     return tuple(Egg(**_read(document, _EGG)) for document in value)
 
 
+def _read_chances(value: Any) -> tuple[tuple[str, float], ...]:
+    if not isinstance(value, dict):
+        raise ValueError(f"“{value}”")
+    read = _NUMBER.read
+    return tuple((bird, float(read(chance))) for bird, chance in value.items())
+
+
+_CHANCES = _Form(dict, _read_chances, "chances")
+
+_FOUNDER_KIN: dict[str, _Form] = {
+    "first": _TEXT,
+    "second": _TEXT,
+    "kinship": _NUMBER,
+    "notes": _TEXT,
+}
+
+
+def _write_kin(kin: tuple[FounderKin, ...]) -> list[Document]:
+    return [_written(it, _FOUNDER_KIN) for it in kin]
+
+
+def _read_kin(value: Any) -> tuple[FounderKin, ...]:
+    if not isinstance(value, list) or not all(isinstance(v, dict) for v in value):
+        raise ValueError(f"“{value}”")
+    return tuple(FounderKin(**_read(document, _FOUNDER_KIN)) for document in value)
+
+
 _FORMS: dict[Kind, dict[str, _Form]] = {
     Kind.BIRD: {
         "name": _TEXT,
@@ -108,6 +136,8 @@ _FORMS: dict[Kind, dict[str, _Form]] = {
         "hatched": _DATE,
         "sire": _TEXT,
         "dam": _TEXT,
+        "sire_may_be": _CHANCES,
+        "dam_may_be": _CHANCES,
         "status": _one_of(Status),
         "location": _TEXT,
         "owner": _TEXT,
@@ -198,6 +228,7 @@ _FORMS: dict[Kind, dict[str, _Form]] = {
         "country": _TEXT,
         "keeper": _TEXT,
         "vet": _TEXT,
+        "founder_kin": _Form(_write_kin, _read_kin, "founder kin"),
         "notes": _TEXT,
     },
 }
@@ -205,9 +236,13 @@ _FORMS: dict[Kind, dict[str, _Form]] = {
 
 FIELDS: dict[str, dict[str, str | type[StrEnum]]] = {
     name: {field: form.name for field, form in forms.items()}
-    for name, forms in ((*_FORMS.items(), ("egg", _EGG)))
+    for name, forms in (
+        *_FORMS.items(),
+        ("egg", _EGG),
+        ("founder kin", _FOUNDER_KIN),
+    )
 }
-"""What each kind's fields hold, by kind; and those of an egg."""
+"""What each kind's fields hold, by kind; those of an egg and of founders' kin."""
 
 
 def to_document(thing: Thing) -> Document:

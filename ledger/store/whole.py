@@ -128,6 +128,9 @@ def schema() -> dict[str, Any]:
                 r"|(spring|summer|autumn|winter) \d{4})$",
             },
             "egg": _fields_schema("egg", ("number",)),
+            "founder_kin": _fields_schema(
+                "founder kin", ("first", "second", "kinship")
+            ),
         },
     }
 
@@ -158,6 +161,8 @@ def _value(form: str | type[StrEnum]) -> dict[str, Any]:
         "yes": {"type": "boolean"},
         "date": {"$ref": "#/$defs/date"},
         "eggs": {"type": "array", "items": {"$ref": "#/$defs/egg"}},
+        "chances": {"type": "object", "additionalProperties": {"type": "number"}},
+        "founder kin": {"type": "array", "items": {"$ref": "#/$defs/founder_kin"}},
     }
     return values[form]
 

@@ -75,17 +75,18 @@ def test_of_two__tells_kin_in_words_and_numbers():
 
 
 def test_of_two__with_a_parent_in_doubt():
-    doubt = {"sire_may_be": {"b0001": 0.5, "b0010": 0.5}}
+    doubt = (("b0001", 0.5), ("b0010", 0.5))
     flock = a_flock(
         *FAMILY,
-        a_grey("b0030", "Ivy", "hen", dam="b0013", extra=doubt),
-        a_grey("b0031", "Jay", "cock", dam="b0013", extra=doubt),
+        a_grey("b0030", "Ivy", "hen", dam="b0013", sire_may_be=doubt),
+        a_grey("b0031", "Jay", "cock", dam="b0013", sire_may_be=doubt),
         Clutch("k0001", eggs=(Egg(1, chick="b0030"), Egg(2, chick="b0031"))),
     )
     kin = of_two(flock, "b0030", "b0031")
     # Clutch mates: full siblings whoever the sire is.
-    assert kin.expected.mean == pytest.approx(0.25)
-    assert kin.expected.is_certain
+    assert kin.kinship == pytest.approx(0.25)
+    assert kin.expected is None
+    assert kin.said[0] == "In doubt, the sire of Ivy, Jay: Rook 50%, Ash 50%."
     kin = of_two(flock, "b0030", "b0001")
     # Young of b0001 (.25) or of its son (.125).
     assert kin.expected.mean == pytest.approx(0.1875)

@@ -14,6 +14,7 @@ from ledger.domain import (
     EggFate,
     EventKind,
     FlockSettings,
+    FounderKin,
     Kind,
     Leg,
     Pair,
@@ -35,6 +36,8 @@ THINGS = [
         hatched="spring 2019",
         sire="b0002",
         dam="b0003",
+        sire_may_be=(("b0004", 0.75), ("", 0.25)),
+        dam_may_be=(("b0005", 1.0),),
         status="placed",
         location="Aviary 3",
         owner="h0001",
@@ -86,7 +89,16 @@ THINGS = [
     Placement("m0001", "b1", "h1", a_date("2020"), a_date("2021"), "n"),
     a_person(role="vet", phone="1", email="e", address="a", notes="n"),
     Photo("f0001", "ab" * 32, "a [b].jpg", "b1", "r1", a_date("2020"), "n"),
-    FlockSettings("flock", "Tidewrack", "TWK", "IE", "h1", "h2", "n"),
+    FlockSettings(
+        "flock",
+        "Tidewrack",
+        "TWK",
+        "IE",
+        "h1",
+        "h2",
+        "n",
+        (FounderKin("b1", "b2", 0.125, "n", extra={"by": "me"}),),
+    ),
 ]
 
 
