@@ -5,8 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from ledger.domain.bird import Status
+from ledger.domain.chip_code import PrefixKind, chip_code
 from ledger.domain.finding import Finding, Severity
 from ledger.domain.ring import Leg, RingKind, RingState, compact
+from ledger.errors import RuleError
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -218,6 +220,7 @@ def check_chip(flock: Flock, chip: Chip) -> Iterator[Finding]:
             "Read the chip and enter its code.",
         )
         return
+    yield from _check_code(chip)
     for other in flock.chips_coded(chip.code):
         if other.id == chip.id:
             break
@@ -242,6 +245,23 @@ def check_chip(flock: Flock, chip: Chip) -> Iterator[Finding]:
             f"{bird.title} was chipped {chip.implanted}, before it hatched "
             f"{bird.hatched}.",
             "Correct one of the dates.",
+        )
+
+
+def _check_code(chip: Chip) -> Iterator[Finding]:
+    """Codes that no chip has; what is only odd is said when a chip is entered."""
+    try:
+        code = chip_code(chip.code)
+    except RuleError as error:
+        yield Finding(Severity.WARNING, chip.id, str(error), error.hint, "code")
+        return
+    if code.iso and code.iso.prefix_kind is PrefixKind.UNKNOWN:
+        yield Finding(
+            Severity.WARNING,
+            chip.id,
+            f"Chip {chip.code}: {code.says}",
+            "Have the chip scanned again, and correct its code.",
+            "code",
         )
 
 

@@ -5,9 +5,12 @@ Nothing here looks into the flock: a stranger is told about the ring alone.
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from ledger.domain.chip_code import chip_code
+from ledger.errors import RuleError
 from ledger.reference.ring_colours import years_of
 from ledger.reference.ring_series import series_size
 from ledger.reference.ring_sizes import ring_size
@@ -208,6 +211,9 @@ def _hints(
 ) -> Iterator[str]:
     if sum(sign.isdigit() for sign in text) == 15 and not any(map(str.isalpha, text)):
         yield "Fifteen digits are the code of an implanted chip, not of a ring."
+        with suppress(RuleError):
+            code = chip_code("".join(filter(str.isdigit, text)))
+            yield " ".join((code.says, *code.warnings))
     years = {r.ring_year for r in (best, *others) if r and r.ring_year}
     if best and len(best.ring_years) > 1:
         named = ", ".join(str(year) for year in sorted(best.ring_years))

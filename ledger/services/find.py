@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from ledger.domain.chip_code import chip_code
 from ledger.domain.ring import RingState, compact
-from ledger.errors import NotFoundError
+from ledger.errors import NotFoundError, RuleError
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -22,7 +23,7 @@ def find_bird(flock: Flock, words: str) -> Bird:
     Raises:
         NotFoundError: no bird, or several; the message names those it may be.
     """
-    found = flock.bird_by(words)
+    found = flock.bird_by(words) or _by_chip(flock, words)
     if len(found) == 1:
         return found[0]
     if found:
@@ -40,6 +41,15 @@ def find_bird(flock: Flock, words: str) -> Bird:
         if near
         else "Check the spelling, or give a part of a ring to `identify --text`.",
     )
+
+
+def _by_chip(flock: Flock, words: str) -> list[Bird]:
+    """Birds with this chip, its code in another form than the ledger keeps."""
+    try:
+        code = chip_code(words).text
+    except RuleError:
+        return []
+    return flock.bird_by(code)
 
 
 def _told(flock: Flock, bird: Bird) -> str:

@@ -286,6 +286,8 @@ WARNINGS = {
     ),
     "ring without inscription": ((a_ring(inscription=" / "),), "no inscription"),
     "chip without code": ((a_chip(code=""),), "has no code"),
+    "chip misread": ((a_chip(code="37209810000001"),), "has 14 digits"),
+    "chip of nobody's": ((a_chip(code="899000000000001"),), "899 is no country"),
     "chick of other parents": (
         (
             *marked(*family()),

@@ -295,3 +295,12 @@ def test_text__its_own_health_flags():
     at = line_of(text, "gout")
     assert text.splitlines()[at].split() == ["HEALTH", "gout"]
     assert text.splitlines()[at + 1].split() == ["plucks"]
+
+
+@pytest.mark.parametrize(
+    "written", ["3E7.1CBE991A14", "8000F9DCBE991A14", "999 123456789012"]
+)
+def test_find_bird__takes_a_chip_in_any_of_its_forms(written):
+    # The forms of one code: README of ISO11784Tools.
+    flock = a_flock(a_bird(), a_chip(code="999123456789012", bird="b0001"))
+    assert card.find_bird(flock, written).id == "b0001"
