@@ -11,7 +11,13 @@ from textual.binding import Binding
 from textual.events import ScreenResume
 
 from ledger import paths
-from ledger.errors import LedgerError, StoreError, StoreInUseError, StoreMissingError
+from ledger.errors import (
+    LedgerError,
+    StoreDamagedError,
+    StoreError,
+    StoreInUseError,
+    StoreMissingError,
+)
 from ledger.screens.base import tell_trouble
 from ledger.screens.choice import ChoiceScreen
 from ledger.screens.desk import Desk
@@ -33,6 +39,8 @@ if TYPE_CHECKING:
     from ledger.widgets.photo_view import Pictures
     from ocr.reading import Reading
 
+_BACKUP = "backup "
+_BACKUPS_OFFERED = 5
 _SECONDS_BETWEEN_LOOKS = 2.0
 """How often a window that only reads looks what the other one did."""
 
@@ -168,6 +176,14 @@ class LedgerApp(App[None]):
         answers = [("again", "Try again"), ("leave", "Leave")]
         if isinstance(error, StoreInUseError):
             answers.insert(0, ("read-only", "Open it here to read only"))
+        elif isinstance(error, StoreDamagedError):
+            from ledger.services import backups
+
+            known = backups.all_of(self._folder)[:_BACKUPS_OFFERED]
+            answers[1:1] = [
+                (f"{_BACKUP}{each.name}", f"Go back to {each.name}; keep what is here")
+                for each in known
+            ]
         self.push_screen(
             ChoiceScreen(str(error), error.hint, answers, is_trouble=True),
             self._follow_choice,
@@ -183,8 +199,25 @@ class LedgerApp(App[None]):
                 self._open(read_only=True)
             case "again":
                 self._open()
+            case str() if choice.startswith(_BACKUP):
+                self._go_back_to(choice.removeprefix(_BACKUP))
             case _:
                 self.exit()
+
+    def _go_back_to(self, name: str) -> None:
+        """Lay a backup in the place of a damaged ledger, whose files are kept."""
+        from ledger.services import backups
+
+        try:
+            chosen = backups.find(self._folder, name)
+            backups.lay_back(self._folder, chosen.path)
+        except StoreError as error:
+            self._ask_what_to_do(error)
+        except LedgerError as error:
+            tell_trouble(self, "Backup not laid back", error)
+            self._open()
+        else:
+            self._open()
 
     def _open_demo(self) -> None:
         from ledger.services import demo

@@ -3,6 +3,7 @@
 import os
 
 import pytest
+from builders import a_bird
 from screen_walk import (
     HOSTILE,
     LeashedReader,
@@ -19,6 +20,7 @@ from textual import events
 from textual.widgets import Input
 
 from ledger.app import LedgerApp, run
+from ledger.domain import Put
 from ledger.errors import ReadingError
 from ledger.settings import load_settings
 from ledger.store import open_store
@@ -287,3 +289,30 @@ def test_run__hands_a_fault_to_its_caller(store, monkeypatch):
 def test_run__ends_when_the_keeper_leaves(store, monkeypatch):
     monkeypatch.setattr(LedgerApp, "_open", LedgerApp.exit)
     run(store, headless=True)
+
+
+async def test_damaged__goes_back_to_a_backup_and_keeps_the_rest(store):
+    with open_store(store) as opened:
+        opened.backup("by-hand")
+    for path in store.glob("ledger.*json"):
+        path.write_text("{ not whole")
+    async with walking(store) as pilot:
+        await arrive(pilot, "ChoiceScreen")
+        await pilot.press("down", "enter")
+        await arrive(pilot, "StartScreen")
+        assert "Tidewrack Aviaries" in words(pilot, "#heading")
+    kept = [path.read_text() for path in store.glob("*replaced*")]
+    assert "{ not whole" in kept
+
+
+async def test_read_only__follows_what_the_other_window_does(store):
+    with open_store(store) as other:
+        async with walking(store) as pilot:
+            await arrive(pilot, "ChoiceScreen")
+            await pilot.press("enter")
+            await arrive(pilot, "StartScreen")
+            other.commit([Put(a_bird("b0077", "Zeb"))], author="N", what="new")
+            birds = f"{len(other.flock.birds):,} birds"
+            assert birds not in words(pilot, "#heading")
+            pilot.app._follow()
+            await until(pilot, lambda: birds in words(pilot, "#heading"))
