@@ -100,7 +100,8 @@ class Marks:
         """Chip a bird; gives the chip's code."""
         chance = Chance(f"{life.key} chip")
         # 999 is kept for test transponders (ISO 11784): no real bird carries it.
-        code = "999" + "".join(str(chance.between(0, 9)) for _ in range(12))
+        drawn = int("".join(str(chance.between(0, 9)) for _ in range(12)))
+        code = f"999{drawn % 2**38:012}"  # the standard leaves 38 bits for the number
         site = chance.pick(CHIP_SITES)
         chip = Chip(code, code, life.key, PartialDate.of(on), site)
         self._book.put(on, chip)
