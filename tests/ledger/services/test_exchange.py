@@ -67,8 +67,8 @@ def test_import__every_column(ledger, take_in):
         a_date("spring 2019"),
         "b0001",
         "b0002",
-        Status.ALIVE,
-        "Aviary 3",
+        status=Status.ALIVE,
+        location="Aviary 3",
     )
     assert (flock.birds["b0001"].status, flock.birds["b0002"].status) == (
         Status.PLACED,
