@@ -12,7 +12,9 @@ from textual.widgets import Footer, Input
 
 from ledger.domain.bird import Sex
 from ledger.errors import LedgerError
-from ledger.screens.base import HELP_LETTER, Dialog, Page, heading, tell, tell_trouble
+from ledger.screens.base import HELP_LETTER, Dialog, heading, tell, tell_trouble
+from ledger.screens.computing import ComputingPage
+from ledger.services.lineage_figure import common_ancestors_drawn
 from ledger.services.lineage_mates import mates_of, refuse_unfit
 from ledger.services.lineage_pairing import enter_pair
 from ledger.widgets.row_list import Column, Row, RowList
@@ -24,8 +26,14 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
     from textual.screen import Screen
 
+    from ledger.domain.flock import Flock
+    from ledger.screens.computing import Step
     from ledger.screens.desk import Desk
     from ledger.services.lineage_mates import Mate, Mates
+
+LEFT_OUT = 12
+"""Birds told about that were left out; the command tells all."""
+NO_MATES = "There is no living, free, grown mate of its species."
 
 
 def open_mates(page: Screen[Any], bird_id: str) -> None:
@@ -39,7 +47,7 @@ def open_mates(page: Screen[Any], bird_id: str) -> None:
     page.app.push_screen(MatesScreen(desk, bird_id))
 
 
-class MatesScreen(Page):
+class MatesScreen(ComputingPage):
     """The list, and everything about the mate one stands on below it."""
 
     HELP_TEXT: ClassVar[str] = """
@@ -68,10 +76,13 @@ a health flag can be inherited is a question for an avian vet.
         super().__init__(desk)
         self._bird_id = bird_id
         self._paired_too = False
+        self._found: Mates | None = None
+        self._flock: Flock | None = None
 
     def compose(self) -> ComposeResult:
         """The mates and what to know of one."""
         yield Words(id="heading")
+        yield Words(id="computing")
         yield Words(id="notes")
         yield RowList(
             [
@@ -82,7 +93,6 @@ a health flag can be inherited is a question for an avian vet.
                 Column("kin", 30),
                 Column("id", 7, at_least=100),
             ],
-            empty="There is no living, free, grown mate of its species.",
             id="mates",
         )
         with VerticalScroll(id="about-side"):
@@ -95,43 +105,63 @@ a health flag can be inherited is a question for an avian vet.
 
     def on_screen_resume(self) -> None:
         """Rank as things are now."""
-        self._show()
+        if self._found is None or self._flock is not self.desk.ledger.flock:
+            self._flock = self.desk.ledger.flock
+            self._rank()
 
-    def _show(self) -> None:
-        desk = self.desk
-        try:
-            found = mates_of(
-                desk.ledger.flock,
-                self._bird_id,
-                desk.today,
-                paired_too=self._paired_too,
-            )
-        except LedgerError as error:
-            tell_trouble(self.app, "No mates", error)
-            return
-        self._found: Mates = found
+    def _rank(self) -> None:
+        desk, bird_id, paired_too = self.desk, self._bird_id, self._paired_too
+        flock, today = desk.ledger.flock, desk.today
+        bird = flock.birds[bird_id]
+        if self._found is None:
+            heading_ = heading(bird.title, desk, "mates")
+            self.query_one("#heading", Words).update(heading_)
+
+        def rank(step: Step) -> Mates:
+            return mates_of(flock, bird_id, today, paired_too=paired_too, step=step)
+
+        self.compute(rank, self._show, f"Ranking mates for {bird.title} ...")
+
+    def _show(self, found: Mates) -> None:
+        self._found = found
         place = f"mates; gene diversity of its species here {found.gene_diversity:.4f}"
-        self.query_one("#heading", Words).update(heading(found.name, desk, place))
+        self.query_one("#heading", Words).update(heading(found.name, self.desk, place))
         self.query_one("#notes", Words).say("\n".join(found.notes[:2]))
         rows = [_row(mate) for mate in found.mates]
-        self.query_one("#mates", RowList).show(rows)
-        self._tell_about(found.mates[0].bird if found.mates else "")
+        mates = self.query_one("#mates", RowList)
+        mates.show(rows, empty=NO_MATES)
+        self._tell_about(mates.row.key if mates.row else "")
 
     @on(RowList.Moved, "#mates")
     def _moved(self, event: RowList.Moved) -> None:
         self._tell_about(event.row.key)
 
     def _tell_about(self, bird_id: str) -> None:
-        lines = [
-            Content("\n").join(_about(m))
-            for m in self._found.mates
-            if m.bird == bird_id
+        if self._found is None or self._flock is None:
+            return
+        found = self._found
+        lines = [line for m in found.mates if m.bird == bird_id for line in _about(m)]
+        mate = next((m for m in found.mates if m.bird == bird_id), None)
+        if mate is not None and mate.common_ancestors:
+            drawn = common_ancestors_drawn(
+                self._flock, bird_id, self._bird_id, mate.common_ancestors
+            )
+            lines.append(
+                Content.styled("Common ancestors and what came of them", "dim")
+            )
+            lines += [Content(shown(f"  {line}")) for line in drawn]
+        lines += [Content(shown(f"! {sentence}")) for sentence in found.said]
+        lines += [
+            Content(shown(f"Left out: {why}")) for why in found.left_out[:LEFT_OUT]
         ]
-        lines += [Content(shown(f"Left out: {why}")) for why in self._found.left_out]
+        if len(found.left_out) > LEFT_OUT:
+            lines.append(Content(f"and {len(found.left_out) - LEFT_OUT} more left out"))
         self.query_one("#about", Words).say(Content("\n").join(lines))
 
     @on(RowList.Opened, "#mates")
     def _ask(self, event: RowList.Opened) -> None:
+        if self._found is None or self.is_computing:
+            return
         mate = next(it for it in self._found.mates if it.bird == event.row.key)
         self.app.push_screen(
             PairDialog(self.desk, self._found.name, mate),
@@ -139,7 +169,7 @@ a health flag can be inherited is a question for an avian vet.
         )
 
     def _enter(self, mate: Mate, reason: str | None) -> None:
-        if reason is None:
+        if reason is None or self._found is None:
             return
         desk = self.desk
         cock, hen = self._bird_id, mate.bird
@@ -150,15 +180,14 @@ a health flag can be inherited is a question for an avian vet.
         except LedgerError as error:
             tell_trouble(self.app, "Pair not entered", error)
             return
-        tell(
-            self.app, f"{self._found.name} and {mate.name} are a pair.", title="Stored"
-        )
-        self._show()
+        said = f"{self._found.name} and {mate.name} are a pair."
+        tell(self.app, said, title="Stored")
+        self.on_screen_resume()
 
     def action_all(self) -> None:
         """Birds that have a mate as well, or free ones only."""
         self._paired_too = not self._paired_too
-        self._show()
+        self._rank()
 
     def action_tree(self) -> None:
         """The family tree of the mate one stands on."""
@@ -219,8 +248,6 @@ def _about(mate: Mate) -> Iterator[Content]:
     yield Content.styled(shown(mate.name), "bold")
     for why in mate.over_limit:
         yield Content.styled(f"! {shown(why)}", "$text-warning bold")
-    if mate.common_ancestors:
-        yield Content(f"Common ancestors: {', '.join(mate.common_ancestors)}")
     for warning in mate.warnings:
         yield Content(f"- {shown(warning)}")
     if not mate.warnings and not mate.over_limit:

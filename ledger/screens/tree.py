@@ -9,8 +9,9 @@ from textual.binding import Binding
 from textual.widgets import Footer
 
 from ledger.errors import LedgerError
-from ledger.screens.base import HELP_LETTER, Page, heading, tell, tell_trouble
-from ledger.services import lineage_tree
+from ledger.screens.base import HELP_LETTER, heading, tell, tell_trouble
+from ledger.screens.computing import ComputingPage
+from ledger.services import lineage, lineage_tree
 from ledger.widgets.row_list import Column, Row, RowList
 from ledger.widgets.words import Words
 
@@ -25,7 +26,7 @@ if TYPE_CHECKING:
 _GENERATIONS = {"-narrow": 3, "-wide": 4}
 
 
-class TreeScreen(Page):
+class TreeScreen(ComputingPage):
     """Ancestors above, young below; Enter puts another bird at the root."""
 
     HELP_TEXT: ClassVar[str] = """
@@ -61,6 +62,7 @@ root, **B** opens its page, **P** prints its tree to a PDF of one page.
     def compose(self) -> ComposeResult:
         """Ancestors, then young."""
         yield Words(id="heading")
+        yield Words(id="computing")
         columns = [
             Column("", 0),
             Column("F", 7, to_the_right=True),
@@ -90,6 +92,13 @@ root, **B** opens its page, **P** prints its tree to a PDF of one page.
         bird = flock.birds[self.bird_id]
         place = ", ".join(filter(None, [bird.species, bird.id, "family tree"]))
         self.query_one("#heading", Words).update(heading(bird.title, self.desk, place))
+        if not lineage.is_ready(flock):  # of a large flock that takes a while
+            self.compute(
+                lambda _: lineage.lineage_of(flock),
+                lambda _: self._show(),
+                "Computing the inbreeding of all birds ...",
+            )
+            return
         generations = _GENERATIONS["-wide" if self.size.width >= 100 else "-narrow"]
         try:
             up = lineage_tree.ancestors_drawn(flock, bird.id, generations)
@@ -97,6 +106,8 @@ root, **B** opens its page, **P** prints its tree to a PDF of one page.
         except LedgerError as error:
             tell_trouble(self.app, "No tree", error)
             return
+        said = lineage.lineage_of(flock).said_about(bird.id)
+        self.query_one("#computing", Words).say("\n".join(f"! {it}" for it in said))
         self.query_one("#ancestors", RowList).show(list(self._rows(up)))
         self.query_one("#young", RowList).show(list(self._rows(down)))
 
@@ -133,7 +144,7 @@ root, **B** opens its page, **P** prints its tree to a PDF of one page.
 
     def action_back(self) -> None:
         """To the bird before, or the page before."""
-        if len(self._way) > 1:
+        if len(self._way) > 1 and not self.is_computing:
             self._way.pop()
             self._show()
         else:

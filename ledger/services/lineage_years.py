@@ -1,8 +1,9 @@
-"""How inbreeding and gene diversity went over the years."""
+"""How gene diversity of the flock and inbreeding of its young went over the years."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING
 
 from ledger.domain.bird import Status
@@ -14,6 +15,7 @@ if TYPE_CHECKING:
 
     from ledger.domain.bird import Bird
     from ledger.domain.flock import Flock
+    from ledger.services.lineage import Lineage
 
 _LEAVING = {EventKind.DIED, EventKind.PLACED, EventKind.LOST}
 _COMING = {EventKind.RETURNED, EventKind.FOUND}
@@ -21,18 +23,28 @@ _COMING = {EventKind.RETURNED, EventKind.FOUND}
 
 @dataclass(frozen=True)
 class YearVariety:
-    """The birds that lived here at the end of a year."""
+    """The birds that lived here at the end of a year, and the young of that year."""
 
     year: int
     living: int
     mean_inbreeding: float
+    """Of the living."""
     gene_diversity: float
+    """Of the living; 0 where there are none."""
+    hatched: int = 0
+    """Young of the year with a known parent, also those that are dead or placed now."""
+    mean_of_hatched: float = 0.0
+    """Their mean F."""
+    most_of_hatched: float = 0.0
+    """The highest F among them."""
+    most_inbred: tuple[str, ...] = ()
+    """Bird ids of those that have it, where it is above 0."""
 
 
 def variety_by_year(
     flock: Flock, today: dt.date, species: str = ""
 ) -> tuple[YearVariety, ...]:
-    """Variety at the end of each year, up to this one.
+    """Variety at the end of each year, up to this one, and inbreeding of its young.
 
     A bird counts from the year it hatched, or of the first event entered where its
     hatching is not known, until it died, was lost or was placed. One that is gone
@@ -47,32 +59,50 @@ def variety_by_year(
         LineageError: the parents of the flock contradict each other.
     """
     lineage = lineage_of(flock)
+    asked = ("years", today, species)
+    return lineage.once(asked, partial(_years, lineage, today, species))
+
+
+def _years(lineage: Lineage, today: dt.date, species: str) -> tuple[YearVariety, ...]:
     wanted = species_key(species)
-    stays = {
-        bird.id: years
-        for bird in flock.birds.values()
-        if (not species or species_key(bird.species) == wanted)
-        and (years := _years_here(flock, bird, today))
-    }
-    if not stays:
-        return ()
-    first = min(min(years) for years in stays.values())
-    found = []
-    for year in range(first, today.year + 1):
-        here = [bird for bird, years in stays.items() if year in years]
-        if not here:
+    stays: dict[int, list[str]] = {}
+    hatched: dict[int, list[str]] = {}
+    for bird in lineage.flock.birds.values():
+        if species and species_key(bird.species) != wanted:
             continue
-        places = lineage.table.places(here)
-        mean = lineage.mean_kinships(places, places)
-        found.append(
-            YearVariety(
-                year,
-                len(here),
-                float(lineage.inbred[places].mean()),
-                1 - float(mean.mean()),
-            )
-        )
-    return tuple(found)
+        for year in _years_here(lineage.flock, bird, today):
+            stays.setdefault(year, []).append(bird.id)
+        place = lineage.table.place(bird.id)
+        if bird.hatched is not None and lineage.table.level[place]:
+            hatched.setdefault(bird.hatched.latest.year, []).append(bird.id)
+    years = sorted(year for year in {*stays, *hatched} if year <= today.year)
+    return tuple(
+        _year(lineage, year, stays.get(year, []), hatched.get(year, []))
+        for year in years
+    )
+
+
+def _year(
+    lineage: Lineage, year: int, here: list[str], young: list[str]
+) -> YearVariety:
+    places, new = lineage.table.places(here), lineage.table.places(young)
+    mean = lineage.mean_kinships(places, places)
+    f = lineage.inbred[new]
+    most = float(f.max(initial=0.0))
+    return YearVariety(
+        year,
+        len(here),
+        float(lineage.inbred[places].mean()) if here else 0.0,
+        1 - float(mean.mean()) if here else 0.0,
+        len(young),
+        float(f.mean()) if young else 0.0,
+        most,
+        tuple(
+            bird
+            for bird, its in zip(young, f.tolist(), strict=True)
+            if most > 0 and its > most - 1e-12
+        ),
+    )
 
 
 def _years_here(flock: Flock, bird: Bird, today: dt.date) -> set[int]:

@@ -1,5 +1,8 @@
 """Family tree, mates, variety: walked by keys, and how they look."""
 
+import threading
+from types import SimpleNamespace
+
 import pytest
 from builders import a_bird, a_flock
 from screen_walk import (
@@ -17,9 +20,11 @@ from screen_walk import (
 )
 
 from ledger.app import LedgerApp
+from ledger.domain.change import Put
 from ledger.screens.mates import MatesScreen
 from ledger.screens.tree import TreeScreen
 from ledger.screens.variety import VarietyScreen
+from ledger.services.lineage_table import Lineage
 from ledger.services.lineage_tree import ancestors_drawn
 from ledger.settings import Settings
 from ledger.store import open_store
@@ -65,9 +70,32 @@ def kept(store):
         return opened.flock
 
 
+async def settled(pilot, name):
+    screen = await arrive(pilot, name)
+    await until(pilot, lambda: not screen.is_computing)
+    await pilot.pause()
+    return screen
+
+
 async def page(pilot, screen, name):
     pilot.app.push_screen(screen)
-    return await arrive(pilot, name)
+    return await settled(pilot, name)
+
+
+@pytest.fixture
+def leash(monkeypatch):
+    """Holds whatever computes mates, the season or variety until it is let go."""
+    gate, going = threading.Event(), threading.Event()
+    make = Lineage.once
+
+    def held(lineage, asked, job):
+        going.set()
+        gate.wait(30)
+        return make(lineage, asked, job)
+
+    monkeypatch.setattr(Lineage, "once", held)
+    yield SimpleNamespace(gate=gate, going=going)
+    gate.set()
 
 
 async def test_tree__shows_ancestors_gaps_and_inbreeding(store):
@@ -102,7 +130,7 @@ async def test_tree__leads_to_mates_and_page_and_is_printed(store):
         desk = pilot.app.screen.desk
         await page(pilot, TreeScreen(desk, "b0010"), "TreeScreen")
         await pilot.press("m")
-        await arrive(pilot, "MatesScreen")
+        await settled(pilot, "MatesScreen")
         await pilot.press("escape", "b")
         await arrive(pilot, "BirdScreen")
         await pilot.press("t")
@@ -165,8 +193,66 @@ async def test_mates__escape_enters_nothing(store):
         await pilot.press("enter")
         await arrive(pilot, "PairDialog")
         await pilot.press("escape")
-        await arrive(pilot, "MatesScreen")
+        await settled(pilot, "MatesScreen")
         assert not desk.ledger.flock.pairs
+
+
+async def test_mates__are_ranked_beside_the_page_and_escape_stops_it(store, leash):
+    async with walking(store) as pilot:
+        screen = MatesScreen(pilot.app.screen.desk, "b0010")
+        pilot.app.push_screen(screen)
+        await arrive(pilot, "MatesScreen")
+        await until(pilot, leash.going.is_set)
+        assert words(pilot, "#computing").startswith("Ranking mates for Ash")
+        await pilot.press("down", "escape")
+        assert on(pilot, "MatesScreen")
+        assert words(pilot, "#computing") == "Stopped."
+        leash.gate.set()
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
+        assert listed(pilot, "#mates") == []
+        await pilot.press("a")
+        await settled(pilot, "MatesScreen")
+        assert len(listed(pilot, "#mates")) == 4
+        await pilot.press("escape")
+        await until(pilot, lambda: not on(pilot, "MatesScreen"))
+
+
+async def test_mates__an_answer_that_comes_after_leaving_is_dropped(store, leash):
+    async with walking(store) as pilot:
+        pilot.app.push_screen(MatesScreen(pilot.app.screen.desk, "b0010"))
+        await arrive(pilot, "MatesScreen")
+        await until(pilot, leash.going.is_set)
+        await pilot.press("escape", "escape")
+        await until(pilot, lambda: not on(pilot, "MatesScreen"))
+        leash.gate.set()
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
+        assert on(pilot, "StartScreen")
+
+
+async def test_mates__draw_how_both_descend_from_common_ancestors(store):
+    async with walking(store, size=(120, 40)) as pilot:
+        desk = pilot.app.screen.desk
+        await page(pilot, MatesScreen(desk, "b0010"), "MatesScreen")
+        await pilot.press("end")
+        await pilot.pause()
+        about = words(pilot, "#about")
+        assert "Rook x Wren ─┬─ Ash ── Ivy\n               └─ Ash" in about
+
+
+async def test_mates__contradicting_parents_are_told(tmp_path):
+    things = (
+        a_bird("b0001", "Rook", sex="cock", sire="b0002"),
+        a_bird("b0002", "Crow", sex="cock", sire="b0001"),
+    )
+    with open_store(tmp_path / "loop", create=True) as store:
+        store.commit([Put(thing) for thing in things], author="test", what="set up")
+    async with walking(tmp_path / "loop") as pilot:
+        desk = pilot.app.screen.desk
+        await page(pilot, MatesScreen(desk, "b0001"), "MatesScreen")
+        assert "its own ancestor" in words(pilot, "#computing")
+        assert toasts(pilot)[0][0] == "Not computed"
 
 
 async def test_mates__of_a_dead_bird_says_why_not(store):
@@ -184,7 +270,7 @@ async def test_variety__from_the_flock_by_key(store):
         await pilot.press("f3")
         await arrive(pilot, "FlockScreen")
         await pilot.press("f6")
-        await arrive(pilot, "VarietyScreen")
+        await settled(pilot, "VarietyScreen")
         rows = listed(pilot, "#species")
         assert rows[-1][0] == "all"
         assert "Rook" in words(pilot, "#founders")
@@ -226,6 +312,8 @@ def test_looks(store, snap_compare, size, make):
         screen = make(app.screen.desk)
         app.push_screen(screen)
         await until(pilot, lambda: app.screen is screen)
+        await pilot.pause()
+        await until(pilot, lambda: not screen.is_computing)
         await pilot.pause()
         await pilot.pause()
 
