@@ -46,7 +46,7 @@ class YearPlot(PlotextPlot):
         first, last = span[0], max(span[1], span[0] + 1)
         plot.xlim(first, last)
         ticks = sorted({first, (first + last) // 2, last})
-        plot.xticks(ticks, [str(year) for year in ticks])
+        plot.xticks([float(year) for year in ticks], [str(year) for year in ticks])
         draw = plot.plot if joined else plot.scatter
         for (name, values), marker in zip(figures.items(), _MARKERS, strict=False):
             if years:
