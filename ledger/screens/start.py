@@ -65,7 +65,14 @@ Nothing is stored by looking. You confirm a sighting yourself, on the bird's car
             id="check",
             tooltip="What needs a look in the ledger",
         ),
-        Binding("escape", "clear", "Clear", id="clear", show=False),
+        Binding(
+            "escape",
+            "clear",
+            "Clear",
+            id="clear",
+            show=False,
+            tooltip="Empty the line and begin anew",
+        ),
     ]
 
     def __init__(self, desk: Desk) -> None:
