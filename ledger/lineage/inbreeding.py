@@ -5,7 +5,7 @@ and the cheaper one is taken for each table:
 
 * down the generations with the kinships of those birds only that will still be
   parents (`tabular`): good for closed flocks, however many generations deep;
-* with a sparse row of ancestors for each parent (`by_shares`): good for wide and
+* with a sparse row of ancestors for each pair (`by_shares`): good for wide and
   shallow tables.
 
 Full siblings share their inbreeding, so each pair of parents is done once.
@@ -36,7 +36,7 @@ if TYPE_CHECKING:
 
 _CELLS_AT_MOST = 9_000_000
 """Kinships held at one time (8 bytes each, four tables at the change of level)."""
-_CELL_COST, _ENTRY_COST = 1.0, 4.0
+_CELL_COST, _ENTRY_COST = 1.0, 3.0
 """Only their ratio matters, for choosing a way; as measured."""
 
 

@@ -1,18 +1,17 @@
-"""Inbreeding from what each ancestor gives: a sparse row of shares for each parent.
+"""Inbreeding from what each ancestor gives: a sparse row of shares for each pair.
 
-The row of a bird is half its sire's and half its dam's, and itself; laid side by
-side and summed they give 1 + F (the matrix T of A = T D T'). Rows are kept as long
-as the bird has young to come.
+The row of a pair is half of what its sire has and half of what its dam has; the row
+of a bird is that of its parents, and itself. The squares of a pair's shares, each
+weighted by what that ancestor adds of its own, sum to 1 + F of the young less what
+the young add (the matrix T of A = T D T'). Rows are kept as long as one of the young
+is still to be a parent.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import numpy as np
-
-from ledger.lineage.table import ranges
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -24,79 +23,100 @@ if TYPE_CHECKING:
 
 _Number = TypeVar("_Number", np.int32, np.float64)
 
-_ENTRIES_AT_ONCE = 200_000
-"""Shares laid side by side at one time; bounds the memory, not the result."""
+_ENTRIES_AT_ONCE = 1_000_000
+"""Shares laid together at one time; bounds the memory, not the result."""
+_FULL = 0.6
+"""Rows that are over are let go once less than this part of the room is in use."""
 
 
-class Rows:
-    """Rows of shares of those birds that will still be parents.
+class _Rows:
+    """Rows of shares, as one table of sparse rows.
 
-    Ancestors are named by their rank from the founders down, so that a bird comes
-    after all its ancestors and every row is in order.
+    Row k of the first n is bird k alone; the rows of pairs stand behind these.
     """
 
     def __init__(self, birds: int) -> None:
-        self._start = np.zeros(birds + 1, dtype=np.int64)
-        self._end = np.zeros(birds + 1, dtype=np.int64)  # the last one: unknown
-        self._ancestor = np.zeros(0, dtype=np.int32)
-        self._share = np.zeros(0)
-        self._used = 0
+        self._birds = birds
+        self._ancestor = np.arange(birds, dtype=np.int32)
+        self._share = np.ones(birds)
+        self._ends = np.arange(birds + 1)
+        self._last = np.zeros(0, dtype=np.int64)  # of rows behind the first n
+        self.of_bird = np.full(birds + 1, -1)
+        """(n + 1,) row of each bird's parents, -1 without; the last: no bird."""
+
+    @property
+    def _used(self) -> int:
+        return int(self._ends[-1])
 
     def sizes(self, birds: NDArray[np.int64]) -> NDArray[np.int64]:
         """(k,) how many ancestors each has, itself included; -1 has none."""
-        sizes: NDArray[np.int64] = self._end[birds] - self._start[birds]
+        row = self.of_bird[birds]
+        above = np.where(row >= 0, self._ends[row + 1] - self._ends[row], 0)
+        sizes: NDArray[np.int64] = above + (birds >= 0)
         return sizes
 
-    def of(
-        self, birds: NDArray[np.int64]
-    ) -> tuple[NDArray[np.int32], NDArray[np.float64]]:
-        """Rows of these birds one after the other: ancestors and shares."""
-        at = ranges(self._start[birds], self._end[birds])
-        return self._ancestor[at], self._share[at]
+    def of_pairs(self, sire: NDArray[np.int64], dam: NDArray[np.int64]) -> Any:
+        """Half the sire's row and half the dam's: a row of sparse shares for each."""
+        from scipy.sparse import csr_array
 
-    def add(
-        self,
-        birds: NDArray[np.int64],
-        ancestor: NDArray[np.int32],
-        share: NDArray[np.float64],
-        sizes: NDArray[np.int64],
-    ) -> None:
-        """Keep the rows of some birds, given one after the other."""
-        total = self._used + len(share)
-        if total > len(self._share):
-            room = max(total, len(self._share) * 5 // 4)
-            self._ancestor = self._moved(self._ancestor, room)
-            self._share = self._moved(self._share, room)
-        self._ancestor[self._used : total] = ancestor
-        self._share[self._used : total] = share
-        ends = self._used + np.cumsum(sizes)
-        self._start[birds], self._end[birds] = ends - sizes, ends
-        self._used = total
+        parts = np.stack([sire, dam, self.of_bird[sire], self.of_bird[dam]], axis=1)
+        there = parts >= 0
+        ends = np.append(0, np.cumsum(there.sum(axis=1))).astype(np.int32)
+        chosen = parts[there].astype(np.int32)
+        halves = csr_array(
+            (np.full(len(chosen), 0.5), chosen, ends),
+            shape=(len(sire), len(self._ends) - 1),
+        )
+        return halves @ self._table()
 
-    def keep(self, birds: NDArray[np.int64]) -> None:
-        """Let the rows of all others go, once that frees a quarter of the room."""
-        sizes = self.sizes(birds)
-        if 4 * sizes.sum() > 3 * self._used:
+    def _table(self) -> Any:
+        from scipy.sparse import csr_array
+
+        cells = self._share[: self._used], self._ancestor[: self._used]
+        small = self._used < np.iinfo(np.int32).max
+        ends = self._ends.astype(np.int32) if small else self._ends
+        return csr_array((*cells, ends), shape=(len(ends) - 1, self._birds))
+
+    def add(self, laid: Any, last: NDArray[np.int64]) -> NDArray[np.int64]:
+        """Keep rows of pairs behind the others.
+
+        Args:
+            laid: As `of_pairs` gives them.
+            last: Level at which each is used last.
+
+        Returns:
+            (k,) the number of each row.
+        """
+        used, rows = self._used, len(self._ends) - 1
+        total = used + laid.nnz
+        if total > len(self._share):  # room that is never used costs nothing
+            self._share = _moved(self._share, used, 2 * total)
+            self._ancestor = _moved(self._ancestor, used, 2 * total)
+        self._share[used:total] = laid.data
+        self._ancestor[used:total] = laid.indices
+        self._ends = np.concatenate([self._ends, used + laid.indptr[1:]])
+        self._last = np.concatenate([self._last, last])
+        return np.arange(rows, rows + len(last))
+
+    def drop(self, level: int) -> None:
+        """Let rows go that are not used below a level, once that frees much room."""
+        n = self._birds
+        stay = np.flatnonzero(self._last > level) + n
+        if (self._ends[stay + 1] - self._ends[stay]).sum() + n >= _FULL * self._used:
             return
-        at = ranges(self._start[birds], self._end[birds])
-        self._ancestor, self._share = self._ancestor[at], self._share[at]
-        ends = np.cumsum(sizes)
-        self._start[birds], self._end[birds] = ends - sizes, ends
-        self._used = len(at)
-
-    def _moved(self, array: NDArray[_Number], room: int) -> NDArray[_Number]:
-        larger = np.empty(room, dtype=array.dtype)
-        larger[: self._used] = array[: self._used]
-        return larger
+        kept = np.concatenate([np.arange(n), stay])
+        table = self._table()[kept]
+        self._share, self._ancestor = table.data, table.indices
+        numbers = np.full(len(self._ends), -1)  # the last: no row
+        numbers[kept] = np.arange(len(kept))
+        self.of_bird = numbers[self.of_bird]
+        self._ends, self._last = table.indptr.astype(np.int64), self._last[stay - n]
 
 
-@dataclass(frozen=True, eq=False)
-class _Laid:
-    """Shares of several pairs, summed, ordered by pair and ancestor."""
-
-    pair: NDArray[np.int64]
-    ancestor: NDArray[np.int64]
-    share: NDArray[np.float64]
+def _moved(array: NDArray[_Number], used: int, room: int) -> NDArray[_Number]:
+    larger = np.empty(room, dtype=array.dtype)
+    larger[:used] = array[:used]
+    return larger
 
 
 def by_shares(
@@ -114,39 +134,23 @@ def by_shares(
     Returns:
         (n,) F.
     """
-    n = len(table)
-    order = np.concatenate(table.by_level) if n else np.zeros(0, dtype=np.int64)
-    rank = np.zeros(n, dtype=np.int64)
-    rank[order] = np.arange(n)
-    inbred = np.zeros(n)
-    own = np.ones(n)  # by rank
+    inbred, own = np.zeros(len(table)), np.ones(len(table))
     if related is not None:
         inbred[related.places] = related.inbreeding
-        own[rank[related.places]] += related.inbreeding
-    rows = Rows(n)
-    for level, here in enumerate(table.by_level):
-        if level:
-            _enter(table, rows, here, inbred, own, rank, last, related)
-        else:
-            parents = here[last[here] > 0]
-            ones = np.ones(len(parents))
-            rows.add(
-                parents,
-                rank[parents].astype(np.int32),
-                ones,
-                ones.astype(np.int64),
-            )
-        rows.keep(np.flatnonzero((table.level <= level) & (last > level)))
+        own[related.places] += related.inbreeding
+    rows = _Rows(len(table))
+    for level, here in enumerate(table.by_level[1:], 1):
+        _enter(table, rows, here, inbred, own, last, related)
+        rows.drop(level)
     return inbred
 
 
 def _enter(
     table: ParentTable,
-    rows: Rows,
+    rows: _Rows,
     here: NDArray[np.int64],
     inbred: NDArray[np.float64],
     own: NDArray[np.float64],
-    rank: NDArray[np.int64],
     last: NDArray[np.int64],
     related: RelatedFounders | None,
 ) -> None:
@@ -158,88 +162,44 @@ def _enter(
     sire, dam = keys // (n + 1) - 1, keys % (n + 1) - 1
     own_of_pair = 1.0 - np.where(sire >= 0, 0.25 + 0.25 * inbred[sire], 0.0)
     own_of_pair -= np.where(dam >= 0, 0.25 + 0.25 * inbred[dam], 0.0)
-    own[rank[here]] = own_of_pair[pair_of]
-    by_pair = np.argsort(pair_of, kind="stable")
-    parents = here[by_pair][last[here[by_pair]] > level]
-    their_pair = pair_of[by_pair][last[here[by_pair]] > level]
-    of_pair = np.zeros(len(keys))
-    for start, end in _portions(rows.sizes(sire) + rows.sizes(dam)):
-        laid = _lay(rows, sire[start:end], dam[start:end], n)
-        weights = laid.share * laid.share * own[laid.ancestor]
-        total = np.bincount(laid.pair, weights, end - start).astype(np.float64)
+    own[here] = own_of_pair[pair_of]
+    last_of_pair = np.full(len(keys), -1)
+    np.maximum.at(last_of_pair, pair_of, last[here])
+    of_pair, row = np.zeros(len(keys)), np.full(len(keys), -1)
+    for some in _portions(rows.sizes(sire) + rows.sizes(dam)):
+        laid = rows.of_pairs(sire[some], dam[some])
+        weights = laid.data * laid.data
+        weights *= own[laid.indices]
+        of_pair[some] = np.add.reduceat(weights, laid.indptr[:-1])
         if related is not None:
-            founders = rank[related.places]
-            total = total + _among_founders(laid, founders, related, end - start)
-        of_pair[start:end] = total + own_of_pair[start:end] - 1.0
-        mine = (their_pair >= start) & (their_pair < end)
-        _keep_rows(rows, laid, parents[mine], their_pair[mine] - start, rank)
+            of_pair[some] += _among_founders(laid, related)
+        stay = np.flatnonzero(last_of_pair[some] > level)
+        if len(stay):
+            kept = laid if len(stay) == laid.shape[0] else laid[stay]
+            row[some][stay] = rows.add(kept, last_of_pair[some][stay])
+    of_pair += own_of_pair - 1.0
     both = (sire >= 0) & (dam >= 0)
+    # What is left of numbers such as 0.1 + 0.2 - 0.3 is no inbreeding.
     of_pair[~both | (np.abs(of_pair) < 1e-14)] = 0.0
-    inbred[here] = of_pair[pair_of]
+    inbred[here], rows.of_bird[here] = of_pair[pair_of], row[pair_of]
 
 
-def _portions(sizes: NDArray[np.int64]) -> Iterator[tuple[int, int]]:
-    """Bounds of runs of pairs that are small enough to be laid at one time."""
+def _portions(sizes: NDArray[np.int64]) -> Iterator[slice]:
+    """Runs of pairs that are small enough to be laid at one time."""
     total = np.cumsum(sizes)
     start = 0
     while start < len(sizes):
         before = int(total[start - 1]) if start else 0
         end = int(np.searchsorted(total, before + _ENTRIES_AT_ONCE, side="right"))
         end = max(end, start + 1)
-        yield start, end
+        yield slice(start, end)
         start = end
 
 
-def _lay(rows: Rows, sire: NDArray[np.int64], dam: NDArray[np.int64], n: int) -> _Laid:
-    """Half the sire's row and half the dam's, summed where they meet."""
-    parents = np.stack([sire, dam], axis=1).ravel()
-    ancestor, share = rows.of(parents)
-    base = np.repeat(np.arange(len(sire)) * n, 2)
-    keys = np.repeat(base, rows.sizes(parents)) + ancestor
-    if len(sire) * n < 2**31:  # half the bytes sort in half the time
-        keys = keys.astype(np.int32)
-    # Both rows are in order already; a stable sort only merges them.
-    order = np.argsort(keys, kind="stable")
-    keys = keys[order]
-    starts = np.flatnonzero(np.diff(keys, prepend=-1))
-    share = np.add.reduceat(share[order], starts) if len(starts) else share
-    share *= 0.5
-    pair, met = np.divmod(keys[starts].astype(np.int64), n)
-    return _Laid(pair, met, share)
-
-
-def _keep_rows(
-    rows: Rows,
-    laid: _Laid,
-    birds: NDArray[np.int64],
-    pair: NDArray[np.int64],
-    rank: NDArray[np.int64],
-) -> None:
-    """The rows of new parents: what their pair gives, and themselves."""
-    if not len(birds):
-        return
-    bounds = np.searchsorted(laid.pair, np.arange(int(pair.max()) + 2))
-    starts, ends = bounds[pair], bounds[pair + 1]
-    at = ranges(starts, ends)
-    places = np.cumsum(ends - starts)
-    rows.add(
-        birds,
-        np.insert(laid.ancestor[at], places, rank[birds]).astype(np.int32),
-        np.insert(laid.share[at], places, 1.0),
-        ends - starts + 1,
+def _among_founders(laid: Any, related: RelatedFounders) -> NDArray[np.float64]:
+    """(p,) what related founders add beyond what each gives of its own."""
+    shares = laid[:, related.places].toarray()
+    total: NDArray[np.float64] = np.einsum(
+        "pi,ij,pj->p", shares, related.between, shares
     )
-
-
-def _among_founders(
-    laid: _Laid, founders: NDArray[np.int64], related: RelatedFounders, pairs: int
-) -> NDArray[np.float64]:
-    """What related founders add beyond what each gives of its own."""
-    total: NDArray[np.float64] = np.zeros(pairs)
-    column = np.full(int(max(laid.ancestor.max(initial=0), founders.max())) + 1, -1)
-    column[founders] = np.arange(len(founders))
-    named = column[laid.ancestor] >= 0
-    met, row = np.unique(laid.pair[named], return_inverse=True)
-    shares = np.zeros((len(met), len(founders)))
-    shares[row, column[laid.ancestor[named]]] = laid.share[named]
-    total[met] = np.einsum("pi,ij,pj->p", shares, related.between, shares)
     return total
