@@ -70,6 +70,10 @@ class Bird:
     """What it reacts to."""
     health_flags: tuple[str, ...] = ()
     """Lasting facts about its health that matter to its kin."""
+    feeding: str = ""
+    """What it is fed, for who looks after it next."""
+    rearing: str = ""
+    """How it was reared: by its parents, by hand, by others."""
     notes: str = ""
     extra: Mapping[str, Any] = field(default_factory=dict, hash=False)
     """Fields that this version does not know; kept as they are."""

@@ -19,6 +19,8 @@ class EggFate(StrEnum):
 
     IN_NEST = "in nest"
     """Not known yet."""
+    FERTILE = "fertile"
+    """Candled, and alive that day."""
     HATCHED = "hatched"
     CLEAR = "clear"
     """Not fertile."""
@@ -57,6 +59,8 @@ class Egg:
     chick: str | None = None
     """Bird id of what hatched."""
     notes: str = ""
+    candled: PartialDate | None = None
+    """When light was last held to it."""
     extra: Mapping[str, Any] = field(default_factory=dict, hash=False)
 
 

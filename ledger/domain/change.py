@@ -7,9 +7,14 @@ from typing import TYPE_CHECKING, TypeAlias
 
 from ledger.domain.bird import Bird
 from ledger.domain.breeding import Clutch, Pair
+from ledger.domain.enquiry import Enquiry
 from ledger.domain.event import Event
 from ledger.domain.people import FlockSettings, Person, Photo, Placement
+from ledger.domain.removal import Removal
 from ledger.domain.ring import Chip, Ring
+from ledger.domain.series import RingSeries
+from ledger.domain.task import Task
+from ledger.domain.walk import Sighting, WalkThrough
 
 if TYPE_CHECKING:
     from ledger.domain.kind import Kind
@@ -24,6 +29,12 @@ Thing: TypeAlias = (
     | Placement
     | Person
     | Photo
+    | RingSeries
+    | Task
+    | Removal
+    | WalkThrough
+    | Sighting
+    | Enquiry
     | FlockSettings
 )
 """Anything a ledger keeps."""
@@ -40,6 +51,12 @@ KIND_CLASS: dict[Kind, type[Thing]] = {
         Placement,
         Person,
         Photo,
+        RingSeries,
+        Task,
+        Removal,
+        WalkThrough,
+        Sighting,
+        Enquiry,
         FlockSettings,
     )
 }

@@ -23,6 +23,7 @@ class EventKind(StrEnum):
     TREATED = "treated"
     RING_PUT_ON = "ring put on"
     RING_CHECKED = "ring checked"
+    FIT_CHECKED = "fit checked"
     RING_REMOVED = "ring removed"
     CHIPPED = "chipped"
     MOVED = "moved"
@@ -59,6 +60,8 @@ class Event:
     """Ring id, where a ring was put on, checked, removed or read."""
     chip: str | None = None
     """Chip id."""
+    finding: str = ""
+    """Grade on a named scale: of skin and leg under a ring, of a ring's fit."""
     photos: tuple[str, ...] = ()
     """Photo ids."""
     extra: Mapping[str, Any] = field(default_factory=dict, hash=False)

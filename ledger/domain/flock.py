@@ -12,9 +12,13 @@ from ledger.domain.things import Things
 if TYPE_CHECKING:
     from ledger.domain.bird import Bird
     from ledger.domain.breeding import Clutch, Pair
+    from ledger.domain.enquiry import Enquiry
     from ledger.domain.event import Event
     from ledger.domain.partial_date import PartialDate
     from ledger.domain.people import Photo, Placement
+    from ledger.domain.removal import Removal
+    from ledger.domain.task import Task
+    from ledger.domain.walk import Sighting
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +110,26 @@ class Flock(Things):
             *(Sibling(b, "sire") for b in of_sire if b.id not in full_ids),
             *(Sibling(b, "dam") for b in of_dam if b.id not in full_ids),
         )
+
+    def rings_in(self, series_id: str) -> tuple[Ring, ...]:
+        """Rings of a series, as entered."""
+        return self._indexes["series_rings"][series_id]
+
+    def tasks_of(self, bird_id: str) -> tuple[Task, ...]:
+        """Tasks about it, first due first."""
+        return self._indexes["tasks"][bird_id]
+
+    def removals_of(self, bird_id: str) -> tuple[Removal, ...]:
+        """Rings that came off it with a paper, first first."""
+        return self._indexes["removals"][bird_id]
+
+    def enquiries_of(self, bird_id: str) -> tuple[Enquiry, ...]:
+        """Enquiries about it, first first."""
+        return self._indexes["enquiries"][bird_id]
+
+    def sightings_in(self, walk_id: str) -> tuple[Sighting, ...]:
+        """Sightings of a walk-through, as entered."""
+        return self._indexes["walk_sightings"][walk_id]
 
     def identity_chain(self, bird_id: str) -> tuple[ChainLink, ...]:
         """Every ring and chip it ever carried, first first."""

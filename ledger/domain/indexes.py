@@ -13,9 +13,12 @@ if TYPE_CHECKING:
     from ledger.domain.bird import Bird
     from ledger.domain.breeding import Pair
     from ledger.domain.change import Thing
+    from ledger.domain.enquiry import Enquiry
     from ledger.domain.event import Event
     from ledger.domain.partial_date import PartialDate
     from ledger.domain.people import Photo, Placement
+    from ledger.domain.removal import Removal
+    from ledger.domain.task import Task
 
 
 def _number(thing: Thing) -> tuple[int, str]:
@@ -32,7 +35,9 @@ def _newest_first(event: Event) -> tuple[int, int]:
     return -event.on.latest.toordinal(), -id_number(event.id)
 
 
-def _of_bird(thing: Ring | Chip | Event | Placement | Photo) -> tuple[str, ...]:
+def _of_bird(
+    thing: Ring | Chip | Event | Placement | Photo | Task | Removal | Enquiry,
+) -> tuple[str, ...]:
     return (thing.bird,) if thing.bird else ()
 
 
@@ -68,6 +73,17 @@ EMPTY_INDEXES: dict[str, tuple[Kind, Index[str, Any]]] = {
     "clutches": (
         Kind.CLUTCH,
         Index(lambda c: (c.pair,) if c.pair else (), lambda c: oldest_first(c.laid, c)),
+    ),
+    "series_rings": (
+        Kind.RING,
+        Index(lambda r: (r.series,) if r.series else (), _number),
+    ),
+    "tasks": (Kind.TASK, Index(_of_bird, lambda t: oldest_first(t.due, t))),
+    "removals": (Kind.REMOVAL, Index(_of_bird, lambda x: oldest_first(x.on, x))),
+    "enquiries": (Kind.ENQUIRY, Index(_of_bird, lambda q: oldest_first(q.on, q))),
+    "walk_sightings": (
+        Kind.SIGHTING,
+        Index(lambda g: (g.walk,) if g.walk else (), _number),
     ),
     "names": (
         Kind.BIRD,

@@ -17,6 +17,12 @@ class Kind(StrEnum):
     PLACEMENT = "placements"
     PERSON = "people"
     PHOTO = "photos"
+    SERIES = "ring series"
+    TASK = "tasks"
+    REMOVAL = "removals"
+    WALK = "walk-throughs"
+    SIGHTING = "sightings"
+    ENQUIRY = "enquiries"
     SETTINGS = "settings"
 
 
@@ -30,6 +36,12 @@ ID_PREFIX: dict[Kind, str] = {
     Kind.PLACEMENT: "m",
     Kind.PERSON: "h",
     Kind.PHOTO: "f",
+    Kind.SERIES: "s",
+    Kind.TASK: "t",
+    Kind.REMOVAL: "x",
+    Kind.WALK: "w",
+    Kind.SIGHTING: "g",
+    Kind.ENQUIRY: "q",
 }
 """First letter of an id; digits follow."""
 

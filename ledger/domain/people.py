@@ -81,6 +81,20 @@ class FounderKin:
 
 
 @dataclass(frozen=True, slots=True)
+class OwnSize:
+    """A ring size that the keeper sets for a species, over the published one."""
+
+    species: str
+    """As the keeper's birds have it."""
+    size_mm: float
+    """Inner diameter."""
+    sex: str = ""
+    """"cock" or "hen" where it holds for one of them only."""
+    notes: str = ""
+    extra: Mapping[str, Any] = field(default_factory=dict, hash=False)
+
+
+@dataclass(frozen=True, slots=True)
 class FlockSettings:
     """What holds for the whole flock."""
 
@@ -100,4 +114,7 @@ class FlockSettings:
     notes: str = ""
     founder_kin: tuple[FounderKin, ...] = ()
     """Founders that are kin of each other; all others count as unrelated."""
+    own_sizes: tuple[OwnSize, ...] = ()
+    walking_order: tuple[str, ...] = ()
+    """Aviaries in the order one walks them."""
     extra: Mapping[str, Any] = field(default_factory=dict, hash=False)

@@ -72,6 +72,10 @@ class Ring:
     """Id of the ring or chip that took its place."""
     trial: bool = False
     """One of two neighbouring sizes, worn until the bird has grown."""
+    series: str | None = None
+    """Id of the series it came with."""
+    kept: str = ""
+    """Where it is kept after it came off; "" when it is not."""
     notes: str = ""
     extra: Mapping[str, Any] = field(default_factory=dict, hash=False)
 
@@ -88,6 +92,8 @@ class Chip:
     implanted: PartialDate | None = None
     site: str = ""
     """Where in the body."""
+    by: str = ""
+    """Who implanted it."""
     notes: str = ""
     extra: Mapping[str, Any] = field(default_factory=dict, hash=False)
 

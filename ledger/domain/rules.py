@@ -22,6 +22,14 @@ from ledger.domain.life_rules import (
     check_settings,
 )
 from ledger.domain.mark_rules import check_chip, check_identity, check_ring
+from ledger.domain.naming_rules import (
+    check_enquiry,
+    check_removal,
+    check_series,
+    check_sighting,
+    check_task,
+    check_walk,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -40,10 +48,25 @@ _RULES: dict[Kind, tuple[Callable[[Flock, Any], Iterator[Finding]], ...]] = {
     Kind.EVENT: (check_event,),
     Kind.PLACEMENT: (check_placement,),
     Kind.PHOTO: (check_photo,),
+    Kind.SERIES: (check_series,),
+    Kind.TASK: (check_task,),
+    Kind.REMOVAL: (check_removal,),
+    Kind.WALK: (check_walk,),
+    Kind.SIGHTING: (check_sighting,),
+    Kind.ENQUIRY: (check_enquiry,),
     Kind.SETTINGS: (check_settings,),
 }
 
-_NAMED_NEARBY = {Kind.BIRD, Kind.EVENT, Kind.PLACEMENT, Kind.CLUTCH}
+_NAMED_NEARBY = {
+    Kind.BIRD,
+    Kind.EVENT,
+    Kind.PLACEMENT,
+    Kind.CLUTCH,
+    Kind.TASK,
+    Kind.REMOVAL,
+    Kind.SIGHTING,
+    Kind.ENQUIRY,
+}
 """Kinds that only their neighbours name by id."""
 
 
@@ -158,6 +181,8 @@ def _neighbours(flock: Flock, kind: Kind, thing_id: str) -> Iterator[tuple[Kind,
             yield Kind.BIRD, event.bird
             for other in flock.events_of(event.bird):
                 yield Kind.EVENT, other.id
+            for task in flock.tasks_of(event.bird):
+                yield Kind.TASK, task.id
     elif kind is Kind.PAIR:
         for clutch in flock.clutches_of(thing_id):
             yield Kind.CLUTCH, clutch.id
@@ -176,5 +201,11 @@ def _around_bird(flock: Flock, bird_id: str) -> Iterator[tuple[Kind, str]]:
         yield Kind.PLACEMENT, placement.id
     for photo in flock.photos_of(bird_id):
         yield Kind.PHOTO, photo.id
+    for task in flock.tasks_of(bird_id):
+        yield Kind.TASK, task.id
+    for removal in flock.removals_of(bird_id):
+        yield Kind.REMOVAL, removal.id
+    for enquiry in flock.enquiries_of(bird_id):
+        yield Kind.ENQUIRY, enquiry.id
     for pair in flock.pairs_of(bird_id):
         yield Kind.PAIR, pair.id

@@ -16,9 +16,14 @@ if TYPE_CHECKING:
 
     from ledger.domain.bird import Bird
     from ledger.domain.breeding import Clutch, Pair
+    from ledger.domain.enquiry import Enquiry
     from ledger.domain.event import Event
     from ledger.domain.index import Index
+    from ledger.domain.removal import Removal
     from ledger.domain.ring import Chip, Ring
+    from ledger.domain.series import RingSeries
+    from ledger.domain.task import Task
+    from ledger.domain.walk import Sighting, WalkThrough
 
 
 class Things:
@@ -160,6 +165,36 @@ class Things:
     def photos(self) -> Mapping[str, Photo]:
         """Every photo by its id."""
         return MappingProxyType(self._things[Kind.PHOTO])
+
+    @property
+    def series(self) -> Mapping[str, RingSeries]:
+        """Every ring series by its id."""
+        return MappingProxyType(self._things[Kind.SERIES])
+
+    @property
+    def tasks(self) -> Mapping[str, Task]:
+        """Every task by its id."""
+        return MappingProxyType(self._things[Kind.TASK])
+
+    @property
+    def removals(self) -> Mapping[str, Removal]:
+        """Every removal by its id."""
+        return MappingProxyType(self._things[Kind.REMOVAL])
+
+    @property
+    def walks(self) -> Mapping[str, WalkThrough]:
+        """Every walk-through by its id."""
+        return MappingProxyType(self._things[Kind.WALK])
+
+    @property
+    def walk_sightings(self) -> Mapping[str, Sighting]:
+        """Every sighting of a walk-through by its id."""
+        return MappingProxyType(self._things[Kind.SIGHTING])
+
+    @property
+    def enquiries(self) -> Mapping[str, Enquiry]:
+        """Every enquiry by its id."""
+        return MappingProxyType(self._things[Kind.ENQUIRY])
 
     @property
     def settings(self) -> FlockSettings:

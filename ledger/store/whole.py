@@ -108,7 +108,7 @@ def schema() -> dict[str, Any]:
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "A whole flock ledger",
         "type": "object",
-        "required": ["form", "version", _LAST, *map(str, Kind), _ACTS],
+        "required": ["form", "version", _LAST, Kind.BIRD, Kind.RING, _ACTS],
         "properties": {
             "form": {"const": FORM},
             "version": {"const": VERSION},
@@ -131,6 +131,8 @@ def schema() -> dict[str, Any]:
             "founder_kin": _fields_schema(
                 "founder kin", ("first", "second", "kinship")
             ),
+            "own_size": _fields_schema("own size", ("species", "size_mm")),
+            "stop": _fields_schema("stop", ("aviary",)),
         },
     }
 
@@ -162,6 +164,8 @@ def _value(form: str | type[StrEnum]) -> dict[str, Any]:
         "date": {"$ref": "#/$defs/date"},
         "eggs": {"type": "array", "items": {"$ref": "#/$defs/egg"}},
         "chances": {"type": "object", "additionalProperties": {"type": "number"}},
+        "own sizes": {"type": "array", "items": {"$ref": "#/$defs/own_size"}},
+        "stops": {"type": "array", "items": {"$ref": "#/$defs/stop"}},
         "founder kin": {"type": "array", "items": {"$ref": "#/$defs/founder_kin"}},
     }
     return values[form]

@@ -1,0 +1,86 @@
+"""Walk-throughs: a stock audit, aviary by aviary, and what was seen."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import StrEnum
+from typing import TYPE_CHECKING, Any, ClassVar
+
+from ledger.domain.kind import Kind
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from ledger.domain.partial_date import PartialDate
+
+
+class SeenHow(StrEnum):
+    """What tells that it is this bird."""
+
+    TYPED = "ring typed"
+    PHOTO = "ring photographed"
+    BY_SIGHT = "known by sight"
+    """No ring was read: the weakest of the three."""
+    CHIP = "chip scanned"
+
+
+@dataclass(frozen=True, slots=True)
+class Stop:
+    """One aviary of a walk-through and the birds that should be in it."""
+
+    aviary: str
+    birds: tuple[str, ...] = ()
+    """Bird ids, as expected when the walk-through was planned."""
+    done: bool = False
+    extra: Mapping[str, Any] = field(default_factory=dict, hash=False)
+
+
+@dataclass(frozen=True, slots=True)
+class WalkThrough:
+    """One round through the aviaries."""
+
+    KIND: ClassVar[Kind] = Kind.WALK
+
+    id: str
+    on: PartialDate | None = None
+    """The day it was begun."""
+    by: str = ""
+    stops: tuple[Stop, ...] = ()
+    """In walking order."""
+    started: str = ""
+    """Time, ISO 8601 with the offset."""
+    ended: str = ""
+    """Likewise; "" while it goes on."""
+    notes: str = ""
+    extra: Mapping[str, Any] = field(default_factory=dict, hash=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Sighting:
+    """One bird or one ring seen on a walk-through."""
+
+    KIND: ClassVar[Kind] = Kind.SIGHTING
+
+    id: str
+    walk: str | None = None
+    """Walk-through id."""
+    aviary: str = ""
+    """Where it was seen."""
+    bird: str | None = None
+    """Bird id; None while nobody knows which bird it is."""
+    ring: str | None = None
+    """Ring id."""
+    how: SeenHow = SeenHow.TYPED
+    read: str = ""
+    """What was read or typed."""
+    photos: tuple[str, ...] = ()
+    """Photo ids."""
+    time: str = ""
+    """ISO 8601 with the offset."""
+    ring_state: str = ""
+    leg_state: str = ""
+    weight_g: float | None = None
+    settled: str = ""
+    """How a difference it raised was settled; "" while that is open."""
+    notes: str = ""
+    extra: Mapping[str, Any] = field(default_factory=dict, hash=False)
