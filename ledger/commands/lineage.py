@@ -16,6 +16,7 @@ from ledger.errors import UsageError
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
 
+    from ledger.domain.flock import Flock
     from ledger.services.lineage_limits import Limits
 
 
@@ -35,6 +36,17 @@ def maybe_a_bird(parser: ArgumentParser) -> None:
     )
     parser.add_argument(
         "--generations", metavar="N", type=int, default=4, help="in it: 1 to 5 (4)"
+    )
+    parser.add_argument(
+        "--half-known",
+        choices=("founder", "left out", "refuse"),
+        default="founder",
+        help="what an unknown parent beside a known one counts as (founder)",
+    )
+    parser.add_argument(
+        "--details",
+        action="store_true",
+        help="with --json: formulas, gaps, doubts and every species too",
     )
 
 
@@ -61,10 +73,13 @@ def _limits_words(parser: ArgumentParser) -> None:
         "--limit",
         metavar="F",
         type=float,
-        help="highest F of the young (0.03125, less than first cousins)",
+        help="highest F of the young (yours, else 0.03125: no first cousins)",
     )
     parser.add_argument(
-        "--youngest", metavar="YEARS", type=float, help="grown from this age on (2)"
+        "--youngest",
+        metavar="YEARS",
+        type=float,
+        help="grown from this age on (yours, else 2)",
     )
     parser.add_argument(
         "--paired-too", action="store_true", help="also birds that have a mate"
@@ -77,6 +92,7 @@ def lineage(words: Namespace) -> Answer:
     Raises:
         UsageError: A tree is asked for, and no bird.
     """
+    from ledger.lineage.diversity import HalfKnown
     from ledger.services import card, lineage, lineage_form
     from ledger.services.lineage_tree import print_tree
 
@@ -84,26 +100,28 @@ def lineage(words: Namespace) -> Answer:
         raise UsageError(
             "A family tree is that of one bird.", hint="Name the bird before --pdf."
         )
+    half_known = HalfKnown(words.half_known)
+    form = (
+        lineage_form.lineage_in_detail
+        if words.details
+        else lineage_form.lineage_as_plain
+    )
     with open_to_read(words) as ledger:
         flock = ledger.flock
-        if words.bird is not None:
-            bird = card.find_bird(flock, words.bird)
-            its = lineage.of_bird(flock, bird.id)
-            group = lineage.of_species(flock, bird)
-            lines = list(lineage_form.bird_lines(flock, its, group))
-            plain = lineage_form.lineage_as_plain([its], group)
-            if words.pdf is not None:
-                print_tree(flock, bird.id, words.pdf, words.generations)
-                lines.append(f"Its family tree is written to {words.pdf}.")
-                plain["pdf"] = str(words.pdf)
-            return Answer(text=wrapped(lines), plain=plain)
-        groups = lineage.of_groups(flock)
-        return Answer(
-            text=wrapped(lineage_form.group_lines(groups)),
-            plain=lineage_form.lineage_as_plain(
-                lineage.of_living(flock), groups[0], groups[1:]
-            ),
-        )
+        if words.bird is None:
+            every, *species = lineage.of_groups(flock, half_known=half_known)
+            lines = list(lineage_form.group_lines([every, *species]))
+            living = lineage.of_living(flock)
+            more = (species,) if words.details else ()
+            return Answer(text=wrapped(lines), plain=form(living, every, *more))
+        bird = card.find_bird(flock, words.bird)
+        its = lineage.of_bird(flock, bird.id)
+        group = lineage.of_species(flock, bird, half_known)
+        lines = list(lineage_form.bird_lines(flock, its, group))
+        if words.pdf is not None:
+            print_tree(flock, bird.id, words.pdf, words.generations)
+            lines.append(f"Its family tree is written to {words.pdf}.")
+        return Answer(text=wrapped(lines), plain=form([its], group))
 
 
 def kinship(words: Namespace) -> Answer:
@@ -122,14 +140,18 @@ def kinship(words: Namespace) -> Answer:
 
 def mates(words: Namespace) -> Answer:
     """Mates for a bird, the best first."""
-    limits = _limits(words)
+    _check_limits(words)
     from ledger.services import card, lineage_form
     from ledger.services.lineage_mates import mates_of
 
     with open_to_read(words) as ledger:
         bird = card.find_bird(ledger.flock, words.bird)
         found = mates_of(
-            ledger.flock, bird.id, words.today, limits, paired_too=words.paired_too
+            ledger.flock,
+            bird.id,
+            words.today,
+            _limits(words, ledger.flock),
+            paired_too=words.paired_too,
         )
     good = any(not mate.over_limit for mate in found.mates)
     return Answer(
@@ -145,7 +167,7 @@ def season(words: Namespace) -> Answer:
     Raises:
         UsageError: A number is too small.
     """
-    limits = _limits(words)
+    _check_limits(words)
     if words.young < 1 or (words.pairs is not None and words.pairs < 1):
         raise UsageError(
             "--young and --pairs count from 1.",
@@ -158,7 +180,7 @@ def season(words: Namespace) -> Answer:
         plans = season_plan(
             ledger.flock,
             words.today,
-            limits,
+            _limits(words, ledger.flock),
             species=words.species,
             pairs=words.pairs,
             young=words.young,
@@ -172,8 +194,8 @@ def season(words: Namespace) -> Answer:
     )
 
 
-def _limits(words: Namespace) -> Limits:
-    """The keeper's limits, where given.
+def _check_limits(words: Namespace) -> None:
+    """Refuse numbers that are no limits.
 
     Raises:
         UsageError: F lies outside 0 to 1, or an age below 0.
@@ -187,10 +209,14 @@ def _limits(words: Namespace) -> Limits:
         raise UsageError(
             f"--youngest {words.youngest:g} is no age.", hint="Give years, 0 or more."
         )
+
+
+def _limits(words: Namespace, flock: Flock) -> Limits:
+    """The limits given, and the keeper's own for those that are not."""
     from ledger.services.lineage_limits import Limits
 
-    usual = Limits()
+    own = Limits.of(flock)
     return Limits(
-        usual.highest_inbreeding if words.limit is None else words.limit,
-        usual.youngest_years if words.youngest is None else words.youngest,
+        own.highest_inbreeding if words.limit is None else words.limit,
+        own.youngest_years if words.youngest is None else words.youngest,
     )

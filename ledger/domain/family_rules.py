@@ -44,7 +44,7 @@ def check_parents(flock: Flock, bird: Bird) -> Iterator[Finding]:
                 f"Name another {role}, or correct the sex of {parent.title}.",
                 role,
             )
-        if bird.hatched and parent.hatched and not _may_be_older(parent, bird):
+        if bird.hatched and parent.hatched and not may_be_older(parent, bird):
             yield Finding(
                 Severity.ERROR,
                 bird.id,
@@ -63,7 +63,7 @@ def check_parents(flock: Flock, bird: Bird) -> Iterator[Finding]:
         )
 
 
-def _may_be_older(parent: Bird, young: Bird) -> bool:
+def may_be_older(parent: Bird, young: Bird) -> bool:
     """A parent must have hatched at least a day before its young."""
     if parent.hatched is None or young.hatched is None:
         return True

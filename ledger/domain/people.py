@@ -117,4 +117,8 @@ class FlockSettings:
     own_sizes: tuple[OwnSize, ...] = ()
     walking_order: tuple[str, ...] = ()
     """Aviaries in the order one walks them."""
+    highest_inbreeding: float | None = None
+    """F of the young above which a pair needs a reason; None: the usual limit."""
+    youngest_years: float | None = None
+    """From which age a bird counts as grown; None: the usual one."""
     extra: Mapping[str, Any] = field(default_factory=dict, hash=False)

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from ledger.domain.bird import Bird
 from ledger.domain.change import Drop, Put
+from ledger.domain.doubt_rules import check_doubts, check_limits
 from ledger.domain.family_rules import (
     check_clutch,
     check_loops,
@@ -40,7 +41,7 @@ if TYPE_CHECKING:
 __all__ = ["Finding", "Severity", "check", "errors_caused_by"]
 
 _RULES: dict[Kind, tuple[Callable[[Flock, Any], Iterator[Finding]], ...]] = {
-    Kind.BIRD: (check_parents, check_life, check_identity),
+    Kind.BIRD: (check_parents, check_doubts, check_life, check_identity),
     Kind.RING: (check_ring,),
     Kind.CHIP: (check_chip,),
     Kind.PAIR: (check_pair,),
@@ -54,7 +55,7 @@ _RULES: dict[Kind, tuple[Callable[[Flock, Any], Iterator[Finding]], ...]] = {
     Kind.WALK: (check_walk,),
     Kind.SIGHTING: (check_sighting,),
     Kind.ENQUIRY: (check_enquiry,),
-    Kind.SETTINGS: (check_settings,),
+    Kind.SETTINGS: (check_settings, check_limits),
 }
 
 _NAMED_NEARBY = {

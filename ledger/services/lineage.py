@@ -10,6 +10,7 @@ import numpy as np
 
 from ledger.domain.bird import Status
 from ledger.lineage.ancestry import completeness
+from ledger.lineage.diversity import HalfKnown
 from ledger.services.lineage_table import (
     Lineage,
     is_ready,
@@ -74,6 +75,8 @@ class GroupLineage:
     """Each founder: who, its contribution, and its retention; most first."""
     half_known: tuple[str, ...]
     """Birds of which one parent is known and the other not."""
+    policy: HalfKnown
+    """What that other parent counts as among the founders."""
     said: tuple[str, ...]
     """Doubts about parents and kin of founders that bear on it, in sentences."""
 
@@ -126,39 +129,49 @@ def _figures(lineage: Lineage, birds: list[Bird]) -> list[BirdLineage]:
 
 
 def of_groups(
-    flock: Flock, step: Callable[[], None] = lambda: None
+    flock: Flock,
+    step: Callable[[], None] = lambda: None,
+    half_known: HalfKnown = HalfKnown.FOUNDER,
 ) -> tuple[GroupLineage, ...]:
     """Variety of all living birds together, then of each species, largest first.
 
     Args:
         flock: The flock.
         step: Called between steps; what it raises ends the counting.
+        half_known: What an unknown parent beside a known one counts as.
 
     Raises:
-        LineageError: the parents of the flock contradict each other.
+        LineageError: the parents of the flock contradict each other, or half-known
+            birds are refused and there are some.
     """
     lineage = lineage_of(flock)
-    return lineage.once("groups", partial(_groups, lineage, step))
+    asked = "groups", half_known
+    return lineage.once(asked, partial(_groups, lineage, step, half_known))
 
 
-def _groups(lineage: Lineage, step: Callable[[], None]) -> tuple[GroupLineage, ...]:
+def _groups(
+    lineage: Lineage, step: Callable[[], None], half_known: HalfKnown
+) -> tuple[GroupLineage, ...]:
     groups = sorted(lineage.living.values(), key=lambda group: -len(group))
     all_birds = np.concatenate(groups) if groups else np.zeros(0, dtype=np.int64)
-    found = [_group(lineage, all_birds, "")]
+    found = [_group(lineage, all_birds, "", half_known)]
     for group in groups:
         step()
-        found.append(_group(lineage, group, _species_of(lineage, group)))
+        species = _species_of(lineage, group)
+        found.append(_group(lineage, group, species, half_known))
     return tuple(found)
 
 
-def of_species(flock: Flock, bird: Bird) -> GroupLineage:
+def of_species(
+    flock: Flock, bird: Bird, half_known: HalfKnown = HalfKnown.FOUNDER
+) -> GroupLineage:
     """Variety of the living birds of a bird's species.
 
     Raises:
-        LineageError: the parents of the flock contradict each other.
+        LineageError: as `of_groups`.
     """
     lineage = lineage_of(flock)
-    return _group(lineage, lineage.living_like(bird), bird.species)
+    return _group(lineage, lineage.living_like(bird), bird.species, half_known)
 
 
 def _species_of(lineage: Lineage, group: NDArray[np.int64]) -> str:
@@ -166,8 +179,10 @@ def _species_of(lineage: Lineage, group: NDArray[np.int64]) -> str:
     return max(set(told), key=lambda name: (told.count(name), name)) or "no species"
 
 
-def _group(lineage: Lineage, group: NDArray[np.int64], species: str) -> GroupLineage:
-    found = lineage.variety(group)
+def _group(
+    lineage: Lineage, group: NDArray[np.int64], species: str, half_known: HalfKnown
+) -> GroupLineage:
+    found = lineage.variety(group, half_known)
     left = sorted(
         zip(
             (_founder(lineage, int(place)) for place in found.founders),
@@ -189,6 +204,7 @@ def _group(lineage: Lineage, group: NDArray[np.int64], species: str) -> GroupLin
         found.retention.how,
         tuple(left),
         tuple(lineage.table.ids[place] for place in found.half_known),
+        found.policy,
         lineage.said.about(lineage.ways, group),
     )
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
+from ledger.lineage.diversity import HalfKnown
 from ledger.services.lineage import ASSUMED
 
 if TYPE_CHECKING:
@@ -17,6 +18,14 @@ if TYPE_CHECKING:
     from ledger.services.lineage_season import SpeciesSeason
 
 _SHOWN = 20
+_HALF_KNOWN = 10
+"""Birds with one known parent that are named; more are counted."""
+_POLICY = {
+    HalfKnown.FOUNDER: "The unknown one counts as a founder of its own.",
+    HalfKnown.LEFT_OUT: "The unknown one is left out of the founders: what they gave "
+    "sums to less than 1.",
+    HalfKnown.REFUSE: "",
+}
 _FORMULAS = {
     "founder_equivalents": "Lacy 1989: 1 / sum(p^2)",
     "founder_genome_equivalents": "Lacy 1989: 1 / sum(p^2 / r)",
@@ -69,12 +78,15 @@ def group_lines(groups: Sequence[GroupLineage]) -> Iterator[str]:
     )
     yield ASSUMED
     if everyone.half_known:
-        yield (
-            "! One parent known, the other not: "
-            f"{', '.join(everyone.half_known)}. The unknown one counts as a founder "
-            "of its own."
-        )
+        yield f"! {half_known_told(everyone)}"
     yield from _said(everyone.said)
+
+
+def half_known_told(it: GroupLineage) -> str:
+    """Which birds have one known parent only, and what the other counts as."""
+    some, more = it.half_known[:_HALF_KNOWN], len(it.half_known) - _HALF_KNOWN
+    named = ", ".join(some) + (f" and {more} more" if more > 0 else "")
+    return f"One parent known, the other not: {named}. {_POLICY[it.policy]}"
 
 
 def _said(sentences: Sequence[str]) -> Iterator[str]:
@@ -94,38 +106,51 @@ def group_as_plain(it: GroupLineage) -> dict[str, Any]:
         "genome_equivalents_by_kinship": it.genome_equivalents_by_kinship,
         "retention": it.retention,
         "half_known": list(it.half_known),
+        "half_known_count_as": str(it.policy),
         "said": list(it.said),
     }
 
 
 def lineage_as_plain(
-    birds: Sequence[BirdLineage],
-    group: GroupLineage,
-    species: Sequence[GroupLineage] = (),
+    birds: Sequence[BirdLineage], group: GroupLineage
 ) -> dict[str, Any]:
-    """What `lineage --json` prints."""
-    plain: dict[str, Any] = {
+    """What `lineage --json` prints: these fields and no others."""
+    return {
         "birds": [
             {
                 "bird": it.bird,
                 "inbreeding": it.inbreeding,
                 "mean_kinship": it.mean_kinship,
                 "generations_known": it.generations_known,
-                "completeness": list(it.completeness),
-                "unknown_parents": it.unknown_parents,
-                "said": list(it.said),
             }
             for it in birds
         ],
+        "gene_diversity": group.gene_diversity,
+        "founder_equivalents": group.founder_equivalents,
+        "founder_genome_equivalents": group.founder_genome_equivalents,
+    }
+
+
+def lineage_in_detail(
+    birds: Sequence[BirdLineage],
+    group: GroupLineage,
+    species: Sequence[GroupLineage] = (),
+) -> dict[str, Any]:
+    """The same with formulas, gaps, doubts and every species, for `--details`."""
+    plain = lineage_as_plain(birds, group)
+    for told, it in zip(plain["birds"], birds, strict=True):
+        told |= {
+            "completeness": list(it.completeness),
+            "unknown_parents": it.unknown_parents,
+            "said": list(it.said),
+        }
+    return {
+        **plain,
         **group_as_plain(group),
         "formulas": _FORMULAS,
         "unknown_parents_count_as": "unrelated founders",
+        "species": [{"species": it.species, **group_as_plain(it)} for it in species],
     }
-    if species:
-        plain["species"] = [
-            {"species": it.species, **group_as_plain(it)} for it in species
-        ]
-    return plain
 
 
 def kin_lines(flock: Flock, it: Kin) -> Iterator[str]:

@@ -36,6 +36,17 @@ class Limits:
     """A bird is grown from this age on. Common practice, no source: small parakeets
     breed earlier, large parrots later."""
 
+    @classmethod
+    def of(cls, flock: Flock) -> Limits:
+        """The keeper's own, where they are entered."""
+        usual, own = cls(), flock.settings
+        return cls(
+            usual.highest_inbreeding
+            if own.highest_inbreeding is None
+            else own.highest_inbreeding,
+            usual.youngest_years if own.youngest_years is None else own.youngest_years,
+        )
+
 
 def open_pair(flock: Flock, bird: Bird) -> Pair | None:
     """The pair a bird lives in now: not parted, and both still here."""

@@ -88,7 +88,7 @@ def mates_of(
         flock: The flock.
         bird_id: The bird that seeks a mate.
         today: For ages.
-        limits: The keeper's.
+        limits: None: those the keeper entered.
         paired_too: Also birds that have a mate.
         step: Called between steps; what it raises ends the ranking.
 
@@ -98,7 +98,7 @@ def mates_of(
         LineageError: the parents of the flock contradict each other.
     """
     bird = bird_of(flock, bird_id)
-    limits = limits or Limits()
+    limits = limits or Limits.of(flock)
     refuse_unfit(bird)
     lineage = lineage_of(flock)
     asked = ("mates", bird_id, today, limits, paired_too)

@@ -1,7 +1,8 @@
-"""Entering a pair: one over the keeper's limits only with a reason."""
+"""Entering a pair, one over the keeper's limits only with a reason; these limits."""
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from ledger.domain.bird import Status
@@ -36,7 +37,7 @@ def enter_pair(
         on: Since when.
         author: Who enters it.
         reason: Why, where a limit is passed; it is kept with the pair.
-        limits: The keeper's.
+        limits: None: those the keeper entered.
 
     Raises:
         NotFoundError: there is no such bird.
@@ -64,7 +65,7 @@ def enter_pair(
             "There is nothing to enter.",
         )
     inbreeding = lineage_of(flock).kinship(cock.id, hen.id)
-    against = list(why_not(flock, cock, hen, inbreeding, limits or Limits()))
+    against = list(why_not(flock, cock, hen, inbreeding, limits or Limits.of(flock)))
     if against and not reason.strip():
         raise RuleError(
             " ".join(against),
@@ -79,3 +80,22 @@ def enter_pair(
     what = f"{cock.title} and {hen.title} paired"
     ledger.commit([Put(pair)], author=author, what=what)
     return pair
+
+
+def set_limits(ledger: Ledger, limits: Limits, author: str) -> None:
+    """Store what the keeper allows without a word of reason.
+
+    Args:
+        ledger: An open ledger.
+        limits: From now on, for mates, the season and every pair that is entered.
+        author: Who sets them.
+
+    Raises:
+        RuleError: a limit is no F or no age.
+    """
+    settings = replace(
+        ledger.flock.settings,
+        highest_inbreeding=limits.highest_inbreeding,
+        youngest_years=limits.youngest_years,
+    )
+    ledger.commit([Put(settings)], author=author, what="Limits for pairs set")

@@ -123,7 +123,7 @@ def season_plan(
     """
     lineage = lineage_of(flock)
     wanted = species_key(species) if species else ""
-    asked = (today, limits or Limits(), pairs, young, paired_too)
+    asked = (today, limits or Limits.of(flock), pairs, young, paired_too)
     plans = [
         lineage.once(
             ("season", key, *asked), partial(_plan, lineage, key, *asked, step)

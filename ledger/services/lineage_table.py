@@ -13,7 +13,7 @@ from ledger.domain.bird import Status
 from ledger.domain.kind import Kind
 from ledger.errors import NotFoundError
 from ledger.lineage.ancestry import generations_known
-from ledger.lineage.diversity import diversity
+from ledger.lineage.diversity import HalfKnown, diversity
 from ledger.lineage.relationship import Relationship, relationship
 from ledger.lineage.ways import Ways
 from ledger.reference.species import scientific_name
@@ -121,13 +121,20 @@ class Lineage:
         """The bird at a place; None for a parent that is not entered."""
         return self.flock.birds.get(self.table.ids[place])
 
-    def variety(self, group: NDArray[np.int64]) -> Diversity:
+    def variety(
+        self, group: NDArray[np.int64], half_known: HalfKnown = HalfKnown.FOUNDER
+    ) -> Diversity:
         """What a group of birds by place carries of its founders.
 
         Founders' parts are those of the likeliest way.
+
+        Raises:
+            LineageError: half-known birds are refused and there are some.
         """
         way = self.ways.likeliest
-        found = diversity(way.table, group, way.inbred, related=way.related)
+        found = diversity(
+            way.table, group, way.inbred, half_known=half_known, related=way.related
+        )
         if len(self.ways.ways) == 1:
             return found
         mean = self.mean_kinships(group, group)

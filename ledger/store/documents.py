@@ -252,6 +252,8 @@ _FORMS: dict[Kind, dict[str, Form]] = {
         "own_sizes": list_of(OwnSize, _OWN_SIZE, "own sizes"),
         "walking_order": TEXTS,
         "founder_kin": list_of(FounderKin, _FOUNDER_KIN, "founder kin"),
+        "highest_inbreeding": NUMBER,
+        "youngest_years": NUMBER,
         "notes": TEXT,
     },
 }

@@ -275,19 +275,43 @@ def store(ledger):
 def test_command_lineage__of_all(capsys, store):
     code, said = asked(capsys, "lineage", *store)
     assert code == 0
-    assert {
+    assert list(said) == [
         "birds",
         "gene_diversity",
         "founder_equivalents",
         "founder_genome_equivalents",
-    } <= set(said)
-    assert {"bird", "inbreeding", "mean_kinship", "generations_known"} <= set(
-        said["birds"][0]
-    )
-    assert "Lacy" in said["formulas"]["founder_genome_equivalents"]
-    assert [it["species"] for it in said["species"]] == [GREY, "Galah"]
+    ]
+    assert {tuple(bird) for bird in said["birds"]} == {
+        ("bird", "inbreeding", "mean_kinship", "generations_known")
+    }
     assert main(["lineage", *store]) == 0
     assert "unrelated founder" in capsys.readouterr().out
+
+
+def test_command_lineage__in_detail(capsys, store):
+    code, said = asked(capsys, "lineage", "--details", *store)
+    assert code == 0
+    assert "Lacy" in said["formulas"]["founder_genome_equivalents"]
+    assert [it["species"] for it in said["species"]] == [GREY, "Galah"]
+    assert said["half_known_count_as"] == "founder"
+
+
+def test_command_lineage__says_what_half_known_parents_count_as(capsys, tmp_path):
+    half = a_grey("b0030", "Ivy", "hen", sire="b0010")
+    with open_store(tmp_path / "half", create=True) as store:
+        store.commit([Put(it) for it in (*FAMILY, half)], author="t", what="set up")
+    words = ["lineage", "--store", str(tmp_path / "half")]
+    assert main(words) == 0
+    assert "b0030. The unknown one counts as a founder" in capsys.readouterr().out
+    assert main([*words, "--half-known", "left out"]) == 0
+    told = " ".join(capsys.readouterr().out.split())
+    assert "b0030. The unknown one is left out of the founders" in told
+    assert main([*words, "--half-known", "refuse"]) == 1
+    assert "b0030" in capsys.readouterr().err
+    _, as_founder = asked(capsys, *words)
+    _, left_out = asked(capsys, *words, "--half-known", "left out")
+    assert as_founder["gene_diversity"] == left_out["gene_diversity"]
+    assert as_founder["founder_equivalents"] != left_out["founder_equivalents"]
 
 
 def test_command_lineage__of_one_bird(capsys, store):
@@ -353,10 +377,9 @@ def test_command__of_a_bird_that_is_not_there(capsys, store):
 
 def test_command_lineage__prints_the_tree(capsys, store, tmp_path):
     path = tmp_path / "tree.pdf"
-    code, said = asked(
-        capsys, "lineage", "Ash", "--pdf", str(path), "--generations", "5", *store
-    )
-    assert (code, said["pdf"]) == (0, str(path))
+    words = ["lineage", "Ash", "--pdf", str(path), "--generations", "5", *store]
+    assert main(words) == 0
+    assert "family tree is written" in capsys.readouterr().out
     assert path.read_bytes().startswith(b"%PDF")
     code, said = asked(capsys, "lineage", "--pdf", str(path), *store)
     assert code == 2

@@ -117,6 +117,8 @@ THINGS = [
         (FounderKin("b1", "b2", 0.125, "n", extra={"by": "me"}),),
         (OwnSize("Grey Parrot", 11.0, "hen", "n", extra={"by": "me"}),),
         ("Aviary 2", "Aviary 1"),
+        0.0625,
+        1.5,
     ),
     RingSeries(
         "s0001",
