@@ -36,7 +36,7 @@ def _best_exchange(question: Question, pairs: Pairs) -> Pairs | None:
     cocks = [cock for cock, _ in pairs]
     hens = [hen for _, hen in pairs]
     c = len(question.of_cocks)
-    gains = _gains(question, cocks, hens)
+    gains = gains_of_exchanges(question, cocks, hens)
     for place in np.argsort(gains, axis=None, kind="stable"):
         out, new = (int(it) for it in np.unravel_index(place, gains.shape))
         if gains[out, new] > -ALIKE * (2 * len(pairs)) ** 2:
@@ -54,7 +54,7 @@ def _best_exchange(question: Question, pairs: Pairs) -> Pairs | None:
     return None
 
 
-def _gains(
+def gains_of_exchanges(
     question: Question, cocks: list[int], hens: list[int]
 ) -> NDArray[np.float64]:
     """What each exchange adds to the sum in M; infinite where it cannot be.

@@ -15,9 +15,11 @@ if TYPE_CHECKING:
     from ledger.services.lineage import BirdLineage, GroupLineage
     from ledger.services.lineage_kin import Kin
     from ledger.services.lineage_mates import Mate, Mates
-    from ledger.services.lineage_season import SpeciesSeason
+    from ledger.services.lineage_plan import PlannedPair, SpeciesSeason
 
 _SHOWN = 20
+_ALTERNATIVES = 5
+"""Other pairs of a season that are told."""
 _HALF_KNOWN = 10
 """Birds with one known parent that are named; more are counted."""
 _POLICY = {
@@ -228,31 +230,28 @@ def season_lines(flock: Flock, plans: Sequence[SpeciesSeason]) -> Iterator[str]:
             else (f"none can have less than {plan.bound:.4f}")
         )
         yield (
-            f"{plan.species}: {len(plan.pairs)} pairs; mean kinship of their young "
-            f"{plan.mean_kinship:.4f} ({proof}), mean F {plan.mean_inbreeding:.4f}"
+            f"{plan.species}: {counted(len(plan.pairs), 'pair')}; mean kinship of "
+            f"their young {plan.mean_kinship:.4f} ({proof}), mean F "
+            f"{plan.mean_inbreeding:.4f}"
+            if plan.pairs
+            else f"{plan.species}: no pair is within your limits"
         )
         for pair in plan.pairs:
-            kin = f"; {pair.relation}" if pair.relation else ""
-            yield (
-                f"  {_called(flock, pair.cock)} x {_called(flock, pair.hen)}: "
-                f"F {pair.inbreeding:.4f}{kin}"
-            )
-            if pair.in_doubt:
-                yield (
-                    f"    ! A parent is in doubt: F {pair.in_doubt.least:.4f} to "
-                    f"{pair.in_doubt.most:.4f}"
-                )
-            yield from (f"    - {warning}" for warning in pair.warnings)
+            yield from _pair_lines(flock, pair)
         for other in plan.others if plan.pairs else ():
             yield (
                 f"  instead, {other.way}: mean kinship {other.mean_kinship:.4f}, "
                 f"mean F {other.mean_inbreeding:.4f}"
             )
-        for it in plan.alternatives:
+        for it in plan.alternatives[:_ALTERNATIVES]:
+            most = "" if it.is_least else " at most"
             yield (
                 f"  with {_called(flock, it.cock)} x {_called(flock, it.hen)}: mean "
-                f"kinship {it.mean_kinship_more:+.4f}, mean F {it.inbreeding_more:+.4f}"
+                f"kinship {it.mean_kinship_more:+.4f}{most}, mean F "
+                f"{it.inbreeding_more:+.4f}"
             )
+        if len(plan.alternatives) > _ALTERNATIVES:
+            yield f"  and {len(plan.alternatives) - _ALTERNATIVES} other pairs"
         if plan.single:
             names = ", ".join(_called(flock, bird) for bird in plan.single)
             yield f"  without a mate: {names}"
@@ -261,6 +260,25 @@ def season_lines(flock: Flock, plans: Sequence[SpeciesSeason]) -> Iterator[str]:
     if not plans:
         yield "No species has a living, free, grown cock and hen."
     yield ASSUMED
+
+
+def _pair_lines(flock: Flock, pair: PlannedPair) -> Iterator[str]:
+    kin = f"; {pair.relation}" if pair.relation else ""
+    yield (
+        f"  {_called(flock, pair.cock)} x {_called(flock, pair.hen)}: "
+        f"F {pair.inbreeding:.4f}{kin}"
+    )
+    if pair.in_doubt:
+        yield (
+            f"    ! A parent is in doubt: F {pair.in_doubt.least:.4f} to "
+            f"{pair.in_doubt.most:.4f}"
+        )
+    yield from (f"    - {warning}" for warning in pair.warnings)
+
+
+def counted(count: int, word: str) -> str:
+    """A count with its word in the singular or the plural."""
+    return f"{count} {word}" if count == 1 else f"{count:,} {word}s"
 
 
 def season_as_plain(plans: Sequence[SpeciesSeason]) -> dict[str, Any]:

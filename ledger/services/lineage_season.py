@@ -10,6 +10,7 @@ import numpy as np
 
 from ledger.domain.bird import Sex
 from ledger.lineage import season as maths
+from ledger.lineage.season_around import around, rough_cost
 from ledger.lineage.season_question import Question
 from ledger.services.lineage import lineage_of, species_key
 from ledger.services.lineage_limits import (
@@ -20,79 +21,27 @@ from ledger.services.lineage_limits import (
     partner_of,
     shared_flags,
 )
+from ledger.services.lineage_plan import (
+    Alternative,
+    Comparison,
+    PlannedPair,
+    SpeciesSeason,
+)
 
 if TYPE_CHECKING:
     import datetime as dt
     from collections.abc import Callable
 
+    from numpy.typing import NDArray
+
     from ledger.domain.bird import Bird
     from ledger.domain.flock import Flock
-    from ledger.lineage.doubt import Expected
     from ledger.services.lineage import Lineage
 
-_ALTERNATIVES = 5
+    _Asked = tuple[dt.date, Limits, int | None, int, bool]
 
-
-@dataclass(frozen=True)
-class PlannedPair:
-    """One pair of a plan."""
-
-    cock: str
-    hen: str
-    """Bird ids."""
-    inbreeding: float
-    """Expected F of the young."""
-    relation: str
-    """What the cock is to the hen; "" where no kinship is known."""
-    warnings: tuple[str, ...]
-    """Age, and health flags in both families."""
-    in_doubt: Expected | None = None
-    """Where a parent is in doubt: mean, least and most F of the young."""
-
-
-@dataclass(frozen=True)
-class Alternative:
-    """Another pair instead, and the best plan around it."""
-
-    cock: str
-    hen: str
-    mean_kinship_more: float
-    """How much higher the mean kinship of all young would be."""
-    inbreeding_more: float
-    """How much higher their mean F would be; may be less than 0."""
-
-
-@dataclass(frozen=True)
-class Comparison:
-    """What a simpler way to choose as many pairs comes to."""
-
-    way: str
-    mean_kinship: float
-    mean_inbreeding: float
-
-
-@dataclass(frozen=True)
-class SpeciesSeason:
-    """The plan for one species."""
-
-    species: str
-    pairs: tuple[PlannedPair, ...]
-    mean_kinship: float
-    """Of the next generation: all young of the plan, each with itself included."""
-    mean_inbreeding: float
-    is_best: bool
-    """It is proved that no set of as many pairs has a lower mean kinship."""
-    bound: float
-    """No set of as many pairs has a lower mean kinship than this."""
-    others: tuple[Comparison, ...]
-    alternatives: tuple[Alternative, ...]
-    """The least costly other pairs."""
-    single: tuple[str, ...]
-    """Candidates that stay without a mate."""
-    left_out: tuple[str, ...]
-    """Not grown or not free, and why."""
-    said: tuple[str, ...] = ()
-    """Doubts about parents and kin of founders that bear on it, in sentences."""
+_LOOKED_AT = 12
+"""Other pairs whose cost is found where not all can be counted out."""
 
 
 def season_plan(
@@ -125,13 +74,90 @@ def season_plan(
     wanted = species_key(species) if species else ""
     asked = (today, limits or Limits.of(flock), pairs, young, paired_too)
     plans = [
-        lineage.once(
-            ("season", key, *asked), partial(_plan, lineage, key, *asked, step)
-        )
+        _planned(lineage, key, asked, step)
         for key in lineage.living
         if not wanted or key == wanted
     ]
-    return tuple(sorted((it for it in plans if it), key=lambda it: it.species))
+    return tuple(sorted((it.told for it in plans if it), key=lambda it: it.species))
+
+
+def alternatives_to(
+    flock: Flock,
+    today: dt.date,
+    pair: PlannedPair,
+    limits: Limits | None = None,
+    *,
+    pairs: int | None = None,
+    young: int = 2,
+    paired_too: bool = False,
+    step: Callable[[], None] = lambda: None,
+) -> tuple[Alternative, ...]:
+    """What it costs to give the cock or the hen of a planned pair another mate.
+
+    Args:
+        flock: The flock.
+        today: As for the plan, like all that follows.
+        pair: Of the plan.
+        limits: The keeper's.
+        pairs: At most so many.
+        young: Expected of each pair.
+        paired_too: Birds that have a mate may get another one.
+        step: Called between steps; what it raises ends the search.
+
+    Returns:
+        The least costly first; none for a pair that is not of this plan.
+    """
+    lineage = lineage_of(flock)
+    asked = (today, limits or Limits.of(flock), pairs, young, paired_too)
+    key = species_key(flock.birds[pair.cock].species)
+    planned = _planned(lineage, key, asked, step)
+    if planned is None or pair not in planned.told.pairs:
+        return ()
+    if planned.is_counted_out:
+        return tuple(
+            it
+            for it in planned.told.alternatives
+            if it.cock == pair.cock or it.hen == pair.hen
+        )
+    cock = next(i for i, it in enumerate(planned.cocks) if it.id == pair.cock)
+    hen = next(i for i, it in enumerate(planned.hens) if it.id == pair.hen)
+    cost = rough_cost(planned.question, planned.best)
+    others = np.full(cost.shape, np.inf)
+    others[cock], others[:, hen] = cost[cock], cost[:, hen]
+    asked_about = ("alternatives", key, *asked, pair.cock, pair.hen)
+    return lineage.once(asked_about, lambda: tuple(planned.least_of(others, step)))
+
+
+@dataclass(frozen=True, eq=False)
+class _Planned:
+    """A plan, and what it was made from."""
+
+    told: SpeciesSeason
+    question: Question
+    best: maths.Season
+    cocks: list[Bird]
+    hens: list[Bird]
+
+    @property
+    def is_counted_out(self) -> bool:
+        """Every other pair was looked at."""
+        return self.question.is_counted_out(len(self.best.pairs))
+
+    def least_of(
+        self, cost: NDArray[np.float64], step: Callable[[], None]
+    ) -> list[Alternative]:
+        """The pairs that seem to cost least, with what they do cost."""
+        return _alternatives(
+            self.question, self.best, self.cocks, self.hens, cost, step
+        )
+
+
+def _planned(
+    lineage: Lineage, species: str, asked: _Asked, step: Callable[[], None]
+) -> _Planned | None:
+    return lineage.once(
+        ("season", species, *asked), partial(_plan, lineage, species, *asked, step)
+    )
 
 
 def _plan(
@@ -143,7 +169,7 @@ def _plan(
     young: int,
     paired_too: bool,
     step: Callable[[], None],
-) -> SpeciesSeason | None:
+) -> _Planned | None:
     flock, ids = lineage.flock, lineage.table.ids
     birds = [flock.birds[ids[place]] for place in lineage.living[species]]
     left_out: list[str] = []
@@ -167,7 +193,7 @@ def _plan(
         ("least F only", maths.least_inbred(question, count)),
     )
     paired = {bird for pair in best.pairs for bird in _ids(pair, cocks, hens)}
-    return SpeciesSeason(
+    told = SpeciesSeason(
         birds[0].species,
         tuple(
             _pair(lineage, cocks[pair[0]], hens[pair[1]], today) for pair in best.pairs
@@ -179,11 +205,14 @@ def _plan(
         tuple(
             Comparison(way, it.mean_kinship, it.mean_inbreeding) for way, it in rivals
         ),
-        tuple(_alternatives(question, best, cocks, hens, step)),
+        tuple(
+            _alternatives(question, best, cocks, hens, rough_cost(question, best), step)
+        ),
         tuple(bird.id for bird in fit if bird.id not in paired),
         tuple(left_out),
         lineage.said_about(*(bird.id for bird in (*cocks, *hens))),
     )
+    return _Planned(told, question, best, cocks, hens)
 
 
 def _not_fit(
@@ -241,25 +270,30 @@ def _alternatives(
     best: maths.Season,
     cocks: list[Bird],
     hens: list[Bird],
+    cost: NDArray[np.float64],
     step: Callable[[], None],
 ) -> list[Alternative]:
-    """What the best plan with each other pair costs more; the least first."""
+    """What the best plan with each other pair costs more; the least first.
+
+    Where that cannot be counted out, only those that seem to cost least.
+    """
     found: list[Alternative] = []
-    if not question.is_counted_out(len(best.pairs)):
-        return found
-    for cock, hen in zip(*np.nonzero(question.allowed), strict=True):
-        pair = (int(cock), int(hen))
-        if pair in best.pairs or not best.pairs:
-            continue
+    is_counted_out = question.is_counted_out(len(best.pairs))
+    # Pairs that cost the same in kinship: the least inbred first.
+    order = np.lexsort((question.between.ravel(), cost.round(12).ravel()))
+    order = order[: np.isfinite(cost).sum()]
+    for place in order if is_counted_out else order[:_LOOKED_AT]:
         step()
-        other = maths.with_pair(question, *pair, len(best.pairs))
+        cock, hen = (int(it) for it in np.unravel_index(place, cost.shape))
+        other = around(question, best, cock, hen)
         if other is not None:
             found.append(
                 Alternative(
-                    *_ids(pair, cocks, hens),
+                    *_ids((cock, hen), cocks, hens),
                     other.mean_kinship - best.mean_kinship,
                     other.mean_inbreeding - best.mean_inbreeding,
+                    is_counted_out,
                 )
             )
     found.sort(key=lambda it: (round(it.mean_kinship_more, 12), it.inbreeding_more))
-    return found[:_ALTERNATIVES]
+    return found

@@ -381,5 +381,5 @@ def test_command_lineage__prints_the_tree(capsys, store, tmp_path):
     assert main(words) == 0
     assert "family tree is written" in capsys.readouterr().out
     assert path.read_bytes().startswith(b"%PDF")
-    code, said = asked(capsys, "lineage", "--pdf", str(path), *store)
+    code, _ = asked(capsys, "lineage", "--pdf", str(path), *store)
     assert code == 2
