@@ -40,6 +40,11 @@ def settings_file() -> Path:
     return home() / "settings.toml"
 
 
+def own_schemes_file() -> Path:
+    """Ways of writing a ring that the keeper adds to the program's table."""
+    return home() / "ring_schemes.csv"
+
+
 def log_file() -> Path:
     """Where the traceback of a fault of the program goes."""
     return home() / f"{APP}.log"

@@ -15,7 +15,6 @@ _FIELD_OF = {
     "yy": Field.RING_YEAR, "y": Field.RING_YEAR, "size_mm": Field.SIZE,
     "ordinal": Field.SIZE, "size": Field.SIZE, "closure": Field.CLOSURE,
     "country2": Field.COUNTRY, "country3": Field.COUNTRY, "state": Field.OTHER,
-    "station": Field.ISSUER,
 }  # fmt: skip
 _SAYS = {
     "code": "letters of the breeder or club",
@@ -24,25 +23,31 @@ _SAYS = {
     "letters": "letters of the station and of the ring",
     "member": "the member's number",
     "state": "a state of the USA",
-    "station": "letters of the station",
     "letter": "letter of a state",
 }
 
 
 def by_schemes(
-    words: tuple[str, ...], year_now: int
+    words: tuple[str, ...], year_now: int, own: tuple[Scheme, ...] = ()
 ) -> list[tuple[float, InscriptionReading]]:
-    """Readings by known ways of writing, the text beginning at any word."""
+    """Readings by known ways of writing, the text beginning at any word.
+
+    Args:
+        words: Of the inscription.
+        year_now: This year.
+        own: Ways of writing that the keeper added.
+    """
     found = []
     for turn in range(len(words)):
         turned = words[turn:] + words[:turn]
-        for scheme in schemes():
+        for scheme in (*own, *schemes()):
             fields = scheme.match(turned)
             if fields is None:
                 continue
             reading = _of_scheme(scheme, fields, year_now)
             if reading is not None:
                 score = 0.2 + 0.9 * min(scheme.n_fixed, 4) - (1.2 if turn else 0.0)
+                score += scheme.likely
                 score -= 0.02 * _age(reading, year_now) + _rarity(reading)
                 # A size in mm with O or G between is as good as a signature.
                 score += 2.0 if reading.closure else 0.0
@@ -92,7 +97,7 @@ def _of_scheme(
             says = "the number within its series"
         elif not name:
             says = scheme.meaning
-        if name in ("letters", "station") and parts and not parts[-1].value:
+        if name == "letters" and parts and not parts[-1].value:
             # `F` and `AB` stand there as one word, `FAB`.
             text, says = parts[-1].text + text, parts.pop().says
         parts.append(Part(text, field, says, value))

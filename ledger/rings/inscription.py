@@ -10,11 +10,15 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
 from ledger.rings.alphabet import is_sign, plain
 from ledger.rings.by_scheme import by_schemes
 from ledger.rings.fields import Field, Option, Part, options
 from ledger.rings.inscription_reading import InscriptionReading
+
+if TYPE_CHECKING:
+    from ledger.rings.schemes import Scheme
 
 __all__ = ["InscriptionReading", "read_inscription", "words_of"]
 
@@ -24,7 +28,11 @@ _MOST_WORDS = 10
 
 
 def read_inscription(
-    text: str, *, year_now: int, flock_codes: frozenset[str] = frozenset()
+    text: str,
+    *,
+    year_now: int,
+    flock_codes: frozenset[str] = frozenset(),
+    own: tuple[Scheme, ...] = (),
 ) -> tuple[InscriptionReading, ...]:
     """Every reading of an inscription that fits, the likeliest first.
 
@@ -32,6 +40,7 @@ def read_inscription(
         text: As typed or read; lines parted by `/`, case and spacing as they come.
         year_now: This year; no ring is of a year after the next.
         flock_codes: Letters known to be a flock's or club's.
+        own: Ways of writing that the keeper added to the table.
 
     Returns:
         At most twelve readings whose scores sum to 1 or less; none for an empty
@@ -42,7 +51,7 @@ def read_inscription(
         >>> best.issuer, best.size_mm, best.closure, best.ring_year, best.serial
         ('BNA (Germany)', 2.0, 'closed', 2011, '1234')
     """
-    return _read(words_of(text), year_now, frozenset(map(plain, flock_codes)))
+    return _read(words_of(text), year_now, frozenset(map(plain, flock_codes)), own)
 
 
 def words_of(text: str) -> tuple[str, ...]:
@@ -53,12 +62,15 @@ def words_of(text: str) -> tuple[str, ...]:
 
 @lru_cache(maxsize=16384)
 def _read(
-    words: tuple[str, ...], year_now: int, codes: frozenset[str]
+    words: tuple[str, ...],
+    year_now: int,
+    codes: frozenset[str],
+    own: tuple[Scheme, ...],
 ) -> tuple[InscriptionReading, ...]:
     if not words:
         return ()
     found: dict[tuple[object, ...], tuple[float, InscriptionReading]] = {}
-    ways = [*by_schemes(words, year_now), *_by_words(words, year_now, codes)]
+    ways = [*by_schemes(words, year_now, own), *_by_words(words, year_now, codes)]
     for score, reading in ways:
         parts = tuple(sorted((p.text, p.field) for p in reading.parts))
         key = (reading.issuer, parts, reading.country, reading.size_mm)

@@ -5,129 +5,52 @@ Nothing here looks into the flock: a stranger is told about the ring alone.
 
 from __future__ import annotations
 
-from contextlib import suppress
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from dataclasses import replace
+from typing import TYPE_CHECKING
 
-from ledger.domain.chip_code import chip_code
-from ledger.errors import RuleError
-from ledger.reference.ring_colours import years_of
-from ledger.reference.ring_series import series_size
-from ledger.reference.ring_sizes import ring_size
+from ledger import paths
+from ledger.rings.fields import Field
 from ledger.rings.inscription import InscriptionReading, read_inscription
-from ledger.rings.priors import colour_name
+from ledger.rings.own_schemes import OwnSchemes, read_own_schemes
+from ledger.services.explain_hints import OwnerSays, hints
+from ledger.services.explain_typed import chip_in, chip_trouble, sort_typed
 from ledger.services.explain_words import (
     CAUTIONS,
-    NOTHING_READ,
+    CHIP_ASK,
+    CHIP_PROVES,
+    CHIP_PROVES_NOT,
     PROVES_NOT,
     asked_next,
+    certainty,
+    closure_in_words,
     proofs,
 )
+from ledger.services.explanation import ExplainedPart, Explanation, OtherReading
 
 if TYPE_CHECKING:
     import datetime as dt
-    from collections.abc import Iterator
+    from collections.abc import Iterable, Iterator
 
+    from ledger.domain.chip_code import ChipCode
+    from ledger.domain.partial_date import PartialDate
     from ocr import Reading
 
+__all__ = ["Explanation", "explain", "own_schemes"]
+
 _LEAST_SHARE = 0.01
+_MOST_OTHERS = 5
 _NO_DATE = 2030
 """Bound on ring years where no date is given."""
+_UNLISTED = 0.03
+"""Share kept for issuers whose way of writing stands in no table: common practice,
+no source. So nothing is ever certain."""
+_AGAINST = 0.1
+"""What is left of a reading whose kind of ring is not the kind that was seen."""
 
 
-@dataclass(frozen=True)
-class ExplainedPart:
-    """One part of the inscription."""
-
-    text: str
-    field: str
-    says: str
-    also: tuple[str, ...] = ()
-    """What else it may be."""
-
-
-@dataclass(frozen=True)
-class OtherReading:
-    """Another way to read the whole."""
-
-    parts: str
-    """`text = field`, parted by commas."""
-    share: float
-    why: str
-
-
-@dataclass(frozen=True)
-class Explanation:
-    """What a ring tells, in words."""
-
-    inscription: str
-    share: float
-    """How much of all that the inscription can mean the likeliest reading has."""
-    parts: tuple[ExplainedPart, ...]
-    issuer: str
-    """Who writes rings so; "" if that is not known."""
-    others: tuple[OtherReading, ...]
-    closure: str
-    hints: tuple[str, ...]
-    """Age by colour, size against species: candidates, never certainties."""
-    proves: tuple[str, ...]
-    proves_not: tuple[str, ...]
-    ask: tuple[str, ...]
-    cautions: tuple[str, ...]
-    sources: tuple[str, ...]
-
-    def as_text(self) -> str:
-        """For a person, section by section."""
-        lines = [f"Ring: {self.inscription or 'nothing legible'}", ""]
-        for part in self.parts:
-            also = f" Or: {'; '.join(part.also)}." if part.also else ""
-            lines.append(f"  {part.text:<8} {part.field}: {part.says}.{also}")
-        if self.issuer:
-            lines.append(f"  Written as rings of this kind are: {self.issuer}.")
-        if not self.parts:
-            lines.append(f"  {NOTHING_READ}")
-        others = [f"{o.parts} ({o.share:.0%})" for o in self.others]
-        for title, said in (
-            ("It may also be read as", others),
-            ("Made", [self.closure] if self.closure else []),
-            ("Hints", self.hints),
-            ("What it proves", self.proves),
-            ("What it does not prove", self.proves_not),
-            ("Whom to ask", self.ask),
-            ("Take care", self.cautions),
-            ("Sources", self.sources),
-        ):
-            if said:
-                lines += ["", title, *(f"  - {sentence}" for sentence in said)]
-        return "\n".join(lines)
-
-    def as_json(self) -> dict[str, Any]:
-        """Plain data for `--json`."""
-        return {
-            "inscription": self.inscription,
-            "share": round(self.share, 4),
-            "parts": [
-                {
-                    "text": part.text,
-                    "field": part.field,
-                    "says": part.says,
-                    "also": list(part.also),
-                }
-                for part in self.parts
-            ],
-            "issuer": self.issuer,
-            "other_readings": [
-                {"parts": o.parts, "share": round(o.share, 4), "why": o.why}
-                for o in self.others
-            ],
-            "closure": self.closure,
-            "hints": list(self.hints),
-            "proves": list(self.proves),
-            "proves_not": list(self.proves_not),
-            "ask": list(self.ask),
-            "cautions": list(self.cautions),
-            "sources": list(self.sources),
-        }
+def own_schemes() -> OwnSchemes:
+    """The ways of writing that the keeper added, in the folder of the program."""
+    return read_own_schemes(paths.own_schemes_file())
 
 
 def explain(
@@ -136,6 +59,10 @@ def explain(
     today: dt.date | None = None,
     species: str = "",
     colour: str = "",
+    hatched: PartialDate | None = None,
+    size_mm: float | None = None,
+    closure: str = "",
+    own: OwnSchemes | None = None,
 ) -> Explanation:
     """Explain a ring from its inscription, or from what photos showed of it.
 
@@ -144,28 +71,105 @@ def explain(
         today: No ring is of a year after the next.
         species: What the bird is said to be.
         colour: The ring's colour, where it was seen.
+        hatched: When the bird is said to have hatched.
+        size_mm: Inner diameter as measured.
+        closure: "closed" or "split", where a person looked for a seam.
+        own: Ways of writing beside the table's; None: the keeper's file of them.
     """
     text = ring if isinstance(ring, str) else ring.text
-    seen_closure = "unsure" if isinstance(ring, str) else ring.closure
-    seen_colour = colour or ("" if isinstance(ring, str) else ring.colour)
+    seen = closure or ("unsure" if isinstance(ring, str) else ring.closure)
+    said = OwnerSays(
+        species.strip(),
+        hatched,
+        size_mm,
+        colour or ("" if isinstance(ring, str) else ring.colour),
+        seen,
+    )
+    chip = chip_in(text)
+    if chip is not None:
+        return _of_chip(text, chip)
+    own = own if own is not None else own_schemes()
     year_now = today.year if today else _NO_DATE
-    readings = read_inscription(text, year_now=year_now)
+    typed = sort_typed(text, year_now)
+    readings = _weighed(
+        read_inscription(typed.legible, year_now=year_now, own=own.schemes), seen
+    )
     best = readings[0] if readings else None
+    if best and all(part.field is Field.OTHER for part in best.parts):
+        best = replace(best, score=0.0)
     others = [r for r in readings[1:] if r.score >= _LEAST_SHARE]
+    doubts = () if isinstance(ring, str) else ring.doubts
+    trouble = chip_trouble(text)
     return Explanation(
-        " ".join(text.split()),
+        _shown(text),
         best.score if best else 0.0,
-        tuple(_parts(best, others)) if best else (),
+        (*(_parts(best, others) if best else ()), *typed.unread),
         f"{best.issuer}: {best.scheme.meaning}" if best and best.scheme else "",
-        tuple(_other(reading) for reading in others[:5]),
-        _closure_in_words(best, seen_closure),
-        tuple(_hints(text, best, others, seen_colour, species)),
-        proofs(best, seen_closure),
+        tuple(_others(others, best)),
+        closure_in_words(best, seen),
+        tuple(hints(best, others, said, year_now)),
+        proofs(best, seen),
         PROVES_NOT,
         asked_next(best, others),
         CAUTIONS,
         _sources([reading for reading in (best, *others) if reading]),
+        certainty(best.score) if best else "",
+        (*typed.notes, *([trouble] if trouble else []), *doubts, *own.troubles),
+        needs_photo=best is None or bool(typed.unread or doubts),
     )
+
+
+def _of_chip(text: str, chip: ChipCode) -> Explanation:
+    """A chip's code that was typed as a ring: say so, and what it says."""
+    says = " ".join((chip.says, *chip.warnings))
+    forms = {
+        "15 digits": chip.text,
+        "with a dot": chip.iso.dotted if chip.iso else "",
+    }
+    written = ", ".join(f"{name} {code}" for name, code in forms.items() if code)
+    return Explanation(
+        _shown(text),
+        1.0 - _UNLISTED,
+        (ExplainedPart(chip.text, "chip code", f"by {chip.kind}; {written}"),),
+        "",
+        (),
+        "",
+        (
+            "This is the code of an implanted chip, not of a ring. Fifteen digits, or "
+            "one of the three hexadecimal forms of ISO 11784, stand on no ring that we "
+            "know of.",
+            says,
+        ),
+        CHIP_PROVES,
+        (*CHIP_PROVES_NOT, *PROVES_NOT),
+        CHIP_ASK,
+        CAUTIONS,
+        ("ISO 11784:1996; ISO 3166-1 for countries",),
+        "Most likely:",
+    )
+
+
+def _weighed(
+    readings: Iterable[InscriptionReading], seen: str
+) -> list[InscriptionReading]:
+    """The readings with what was seen of the ring counted in, likeliest first."""
+    weights = [(r.score * (_AGAINST if _speaks_against(r, seen) else 1.0), r)
+               for r in readings]  # fmt: skip
+    total = sum(weight for weight, _ in weights)
+    weights.sort(key=lambda pair: -pair[0])
+    return [
+        replace(reading, score=weight / total * (1.0 - _UNLISTED))
+        for weight, reading in weights
+    ]
+
+
+def _speaks_against(reading: InscriptionReading, seen: str) -> bool:
+    kind = reading.scheme.kind if reading.scheme else ""
+    if seen == "closed":
+        return kind in ("split", "quarantine") or reading.closure == "open"
+    if seen == "split":
+        return kind == "closed" or reading.closure == "closed"
+    return False
 
 
 def _parts(
@@ -182,96 +186,33 @@ def _parts(
         yield ExplainedPart(part.text, str(part.field), part.says, tuple(also)[:4])
 
 
-def _other(reading: InscriptionReading) -> OtherReading:
-    parts = ", ".join(f"{part.text} = {part.field}" for part in reading.parts)
-    named = f"{reading.issuer}: {parts}" if reading.issuer else parts
-    return OtherReading(named, reading.score, " ".join(reading.why))
-
-
-def _closure_in_words(best: InscriptionReading | None, seen: str) -> str:
-    said = best.closure if best else ""
-    kind = best.scheme.kind if best and best.scheme else ""
-    words = {
-        "closed": "Closed, as far as the photos show: no seam was seen all round.",
-        "split": "Split: a seam is seen.",
-    }.get(seen, "")
-    if said:
-        words = f"{words} The inscription says: {said}.".strip()
-    elif kind and not words:
-        words = f"Rings written so are {kind} rings; see whether there is a seam."
-    return words or "Closed or split is not known: look for a seam all round."
-
-
-def _hints(
-    text: str,
-    best: InscriptionReading | None,
-    others: list[InscriptionReading],
-    colour: str,
-    species: str,
-) -> Iterator[str]:
-    if sum(sign.isdigit() for sign in text) == 15 and not any(map(str.isalpha, text)):
-        yield "Fifteen digits are the code of an implanted chip, not of a ring."
-        with suppress(RuleError):
-            code = chip_code("".join(filter(str.isdigit, text)))
-            yield " ".join((code.says, *code.warnings))
-    years = {r.ring_year for r in (best, *others) if r and r.ring_year}
-    if best and len(best.ring_years) > 1:
-        named = ", ".join(str(year) for year in sorted(best.ring_years))
-        yield f"Only the last digit of the year stands there: {named}."
-    if colour:
-        yield from _by_colour(colour, years)
-    if best and best.size_code:
-        yield from _by_size_code(best)
-    if species and best and best.size_mm:
-        yield from _by_species(species, best.size_mm)
-
-
-def _by_colour(colour: str, years: set[int]) -> Iterator[str]:
-    name = colour_name(colour)
-    found = years_of(name)
-    if not found:
-        return
-    by_scheme: dict[str, list[int]] = {}
-    for one in found:
-        by_scheme.setdefault(one.scheme, []).append(one.year)
-    for scheme, of in by_scheme.items():
-        fits = sorted(set(of) & years)
-        fit = f"; {fits[0]} fits the inscription" if fits else ""
-        named = ", ".join(map(str, sorted(of)))
-        yield f"{name.capitalize()} was the colour of {named} at {scheme}{fit}."
-    yield "Colours come round again and differ by scheme: a colour is not a year."
-
-
-def _by_size_code(best: InscriptionReading) -> Iterator[str]:
-    sizes = series_size(best.size_code)
-    known = [s for s in sizes if s.inner_diameter_mm is not None]
-    if best.size_mm is None and known:
-        named = "; ".join(f"{s.inner_diameter_mm:g} mm at {s.scheme}" for s in known)
-        yield f"Size {best.size_code} means nothing without its scheme: {named}."
-
-
-def _by_species(species: str, size_mm: float) -> Iterator[str]:
-    sizes = ring_size(species)
-    if not sizes:
-        yield f"No published ring size for “{species}” is at hand."
-        return
-    size = sizes[0]
-    span = f"{size.smallest_mm:g}"
-    if size.largest_mm > size.smallest_mm:
-        span += f" to {size.largest_mm:g}"
-    off = size.off_by_mm(size_mm)
-    if abs(off) < 0.5:
-        yield f"A ring of {size_mm:g} mm fits this species: {span} mm is published."
-    else:
-        word = "large" if off > 0 else "small"
-        yield (
-            f"A ring of {size_mm:g} mm is too {word} for this species: {span} mm is "
-            f"published ({size.source}). Species or ring may not be what they seem."
+def _others(
+    others: list[InscriptionReading], best: InscriptionReading | None
+) -> Iterator[OtherReading]:
+    for reading in others[:_MOST_OTHERS]:
+        parts = ", ".join(f"{part.text} = {part.field}" for part in reading.parts)
+        named = f"{reading.issuer}: {parts}" if reading.issuer else parts
+        yield OtherReading(named, reading.score, " ".join(reading.why))
+    if best:
+        yield OtherReading(
+            "a way of writing that stands in no table here",
+            _UNLISTED,
+            "Anyone can order rings with letters and digits of their own.",
         )
-    if size.doubt:
-        yield size.doubt
+
+
+def _shown(text: str) -> str:
+    text = " ".join(text.split())
+    return text if len(text) <= _LONGEST else f"{text[:_LONGEST]}…"
+
+
+_LONGEST = 60
 
 
 def _sources(readings: list[InscriptionReading]) -> tuple[str, ...]:
-    named = {reading.scheme.source: None for reading in readings if reading.scheme}
+    named = {
+        reading.scheme.source: None
+        for reading in readings
+        if reading.scheme and reading.scheme.source
+    }
     return tuple(named)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from ledger.reference.whom_to_ask import whom_to_ask
 from ledger.rings.countries import countries_written
 
 if TYPE_CHECKING:
@@ -81,10 +82,12 @@ def asked_next(
     for reading in (best, *others[:4]):
         if reading is None:
             continue
-        if reading.scheme:
+        if reading.scheme and reading.scheme.ask:
             found[_sentence(f"{reading.scheme.name}: {reading.scheme.ask}")] = None
         elif reading.country:
             name = countries_written(reading.country)[0].name
+            for ask in whom_to_ask(reading.country):
+                found[_sentence(f"{name}: {ask}")] = None
             found[f"Bird clubs and ring suppliers in {name}, with the letters."] = None
     found["The person or shop the bird came from, for its papers."] = None
     found["A vet or rescue can read a chip: its code has a register of its own."] = None
@@ -93,3 +96,54 @@ def asked_next(
 
 def _sentence(words: str) -> str:
     return words if words.endswith(".") else f"{words}."
+
+
+def certainty(share: float) -> str:
+    """How sure the likeliest reading is; no word is stronger than "likely"."""
+    if not share:
+        return "No way of writing that we know fits this:"
+    if share >= _MOST:
+        return "Most likely, by the ways of writing rings that we know:"
+    if share >= _HALF:
+        return "Likelier than any other reading, but by no means sure:"
+    return "Several readings fit about as well; this is one of them:"
+
+
+_MOST, _HALF = 0.85, 0.5
+
+
+def closure_in_words(best: InscriptionReading | None, seen: str) -> str:
+    """How the ring is made: by the photos, by the owner, by its inscription."""
+    said = best.closure if best else ""
+    kind = best.scheme.kind if best and best.scheme else ""
+    words = {
+        "closed": "Closed, as far as it was seen: no seam all round.",
+        "split": "Split: a seam is seen.",
+    }.get(seen, "")
+    if said:
+        words = f"{words} The inscription says: {said}.".strip()
+        if seen in ("closed", "split") and (said == "closed") != (seen == "closed"):
+            words += " The two do not go together: look for a seam again."
+    elif kind and not words:
+        words = f"Rings written so are {kind} rings; see whether there is a seam."
+    elif kind in ("split", "quarantine") and seen == "closed":
+        words += f" Rings written so are {kind} rings, so it may be none of these."
+    elif kind == "closed" and seen == "split":
+        words += " Rings written so are closed rings: it may have been cut, or copied."
+    return words or "Closed or split is not known: look for a seam all round."
+
+
+CHIP_PROVES = (
+    "That a chip with this code was made. Only a scanner over the bird shows that the "
+    "bird carries it.",
+)
+CHIP_PROVES_NOT = (
+    "Who owns the bird: registers of chips are kept apart by country and by maker, "
+    "and none is obliged to know the bird.",
+    "Age and sex: a chip is implanted at any age.",
+)
+CHIP_ASK = (
+    "An avian vet or a rescue: they scan the bird and know which registers to ask.",
+    "The person or shop the bird came from, for its papers.",
+    "If the bird wears a ring as well, read it: type what stands on the ring.",
+)
