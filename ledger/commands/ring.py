@@ -6,11 +6,11 @@ for the image libraries.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from ledger.commands.answer import DONE, LOOK, Answer, wrapped
 from ledger.commands.place import open_to_read
-from ledger.errors import UsageError
+from ledger.errors import RuleError, UsageError
 
 if TYPE_CHECKING:
     from argparse import Namespace
@@ -62,18 +62,41 @@ def explain(words: Namespace) -> Answer:
     _photos_or_text(words)
     from ledger.services import explain, ring_reading
 
+    said = _owner_says(words)
     if words.text is not None:
-        explanation = explain.explain(words.text, today=words.today)
-        return Answer(
-            text=wrapped([explanation.as_text()]), plain=explanation.as_json()
-        )
-    reading = ring_reading.read(words.photos)
-    explanation = explain.explain(reading, today=words.today)
+        explanation = explain.explain(words.text, today=words.today, **said)
+        exit_code = DONE
+    else:
+        reading = ring_reading.read(words.photos)
+        explanation = explain.explain(reading, today=words.today, **said)
+        exit_code = DONE if ring_reading.is_reliable(reading) else LOOK
     return Answer(
         text=wrapped([explanation.as_text()]),
         plain=explanation.as_json(),
-        exit_code=DONE if ring_reading.is_reliable(reading) else LOOK,
+        exit_code=exit_code,
     )
+
+
+def _owner_says(words: Namespace) -> dict[str, Any]:
+    """What the owner says of bird and ring, by what `explain` calls it.
+
+    Raises:
+        UsageError: The size is none, or the date.
+    """
+    from ledger.services import typed
+
+    try:
+        size_mm = typed.millimetres(words.size or "")
+        hatched = typed.date(words.hatched, words.today) if words.hatched else None
+    except RuleError as error:
+        raise UsageError(str(error), error.hint) from error
+    return {
+        "species": words.species or "",
+        "colour": words.colour or "",
+        "closure": words.closure or "",
+        "size_mm": size_mm,
+        "hatched": hatched,
+    }
 
 
 def _photos_or_text(words: Namespace) -> None:

@@ -52,6 +52,23 @@ def _identify_words(parser: ArgumentParser) -> None:
     parser.add_argument("--at", metavar="PLACE", help="where the bird was seen")
 
 
+def _explain_words(parser: ArgumentParser) -> None:
+    _photos_or_text(parser)
+    parser.add_argument("--species", metavar="NAME", help="what the bird is said to be")
+    parser.add_argument(
+        "--hatched", metavar="DATE", help="when it is said to have hatched"
+    )
+    parser.add_argument(
+        "--size", metavar="MM", help="the ring's inner diameter as measured, in mm"
+    )
+    parser.add_argument("--colour", metavar="NAME", help="the ring's colour")
+    parser.add_argument(
+        "--closure",
+        choices=("closed", "split"),
+        help="whether a seam was seen: closed has none",
+    )
+
+
 def _bird(parser: ArgumentParser) -> None:
     parser.add_argument("bird", metavar="BIRD", help="its id, name, ring or chip")
 
@@ -102,7 +119,7 @@ COMMANDS = (
     Command(
         "explain",
         "say what an unfamiliar ring tells, proves and does not prove",
-        _photos_or_text,
+        _explain_words,
         ring.explain,
     ),
     Command("card", "print a bird's emergency card", _bird, keeping.card),

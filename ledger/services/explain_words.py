@@ -23,9 +23,9 @@ _CLOSED = (
 _SPLIT = (
     "A split ring can be put on at any age: it proves neither captive breeding nor age."
 )
-_QUARANTINE = (
-    "A quarantine ring was put on at import: the bird is likely to have been taken "
-    "from the wild or bred abroad."
+_OF_THAT_KIND = (
+    "If it is a quarantine ring, it was put on at import: the bird is likely to have "
+    "been taken from the wild or bred abroad. The letters alone do not show it."
 )
 _CLOSURE_OPEN = (
     "If the ring is closed, without any seam, the bird was bred in captivity, as far "
@@ -56,11 +56,11 @@ def proofs(best: InscriptionReading | None, seen_closure: str) -> tuple[str, ...
     kind = best.scheme.kind if best and best.scheme else ""
     said = best.closure if best else ""
     if seen_closure == "split":
-        found = [_QUARANTINE, _SPLIT] if kind == "quarantine" else [_SPLIT]
+        found = [_OF_THAT_KIND, _SPLIT] if kind == "quarantine" else [_SPLIT]
     elif seen_closure == "closed":
         found = [_CLOSED]
     elif kind == "quarantine":
-        found = [f"If it is a ring of that kind: {_lowered(_QUARANTINE)}"]
+        found = [_OF_THAT_KIND]
     elif said == "closed":
         found = ["Its inscription says that it is closed.", _CLOSED]
     elif said == "open":
@@ -68,10 +68,6 @@ def proofs(best: InscriptionReading | None, seen_closure: str) -> tuple[str, ...
     else:
         found = [_CLOSURE_OPEN]
     return tuple(found)
-
-
-def _lowered(sentence: str) -> str:
-    return sentence[0].lower() + sentence[1:]
 
 
 def asked_next(
@@ -109,7 +105,7 @@ def certainty(share: float) -> str:
     return "Several readings fit about as well; this is one of them:"
 
 
-_MOST, _HALF = 0.85, 0.5
+_MOST, _HALF = 0.9, 0.5
 
 
 def closure_in_words(best: InscriptionReading | None, seen: str) -> str:

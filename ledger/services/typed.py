@@ -163,6 +163,22 @@ def grams(words: str) -> float | None:
     return float(words)
 
 
+def millimetres(words: str) -> float | None:
+    """An inner diameter as typed; None for nothing.
+
+    Raises:
+        RuleError: It is no size.
+    """
+    words = words.strip().lower().removesuffix("mm").strip().replace(",", ".")
+    if not words:
+        return None
+    if not re.fullmatch(r"\d{1,2}(\.\d{1,2})?", words) or not float(words):
+        raise RuleError(
+            f"“{words}” is not a size in mm.", "Write the inner diameter, such as 11.5."
+        )
+    return float(words)
+
+
 def date(words: str, today: dt.date) -> PartialDate:
     """A date as typed; today for nothing.
 
