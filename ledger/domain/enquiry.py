@@ -41,11 +41,23 @@ class Enquiry:
     """As typed or read."""
     photos: tuple[str, ...] = ()
     """Photo ids."""
+    species: str = ""
+    """What the asker takes the bird for."""
+    hatched: PartialDate | None = None
+    """When it hatched, as the asker says."""
+    size_mm: float | None = None
+    """Inner diameter of the ring, as the asker measured it."""
+    colour: str = ""
+    """The ring's, as the asker says."""
+    closure: str = ""
+    """"closed" or "split", as the asker says; "" where nobody looked."""
     bird: str | None = None
     """Bird id, where it is one of ours."""
     contact: Contact = Contact.UNDECIDED
     answer: str = ""
     """The letter as it was sent, or its draft."""
     answered: PartialDate | None = None
+    event: str | None = None
+    """Id of the event in the life of our bird that the enquiry led to."""
     notes: str = ""
     extra: Mapping[str, Any] = field(default_factory=dict, hash=False)
