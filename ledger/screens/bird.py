@@ -38,7 +38,8 @@ class BirdScreen(Page):
 
 Its life, every ring and chip it ever carried, its family with their health flags,
 and what was written down, newest first. Arrows scroll; **Tab** goes to the family,
-**Enter** opens a relative's page.
+**Enter** opens a relative's page. **A** asks what you want to enter: all that can
+happen to a bird, each under its letter.
 """
 
     BINDINGS = [
@@ -46,6 +47,7 @@ and what was written down, newest first. Arrows scroll; **Tab** goes to the fami
         Binding(
             "e", "card", "Emergency card", id="card", tooltip="For the worst minute"
         ),
+        Binding("a", "acts", "Enter", id="acts", tooltip="All one can enter about it"),
         Binding("t", "tree", "Tree", id="tree", tooltip="Ancestors and young"),
         Binding("m", "mates", "Mates", id="mates", tooltip="Whom to pair it with"),
         HELP_LETTER,
@@ -166,6 +168,12 @@ and what was written down, newest first. Arrows scroll; **Tab** goes to the fami
         from ledger.screens.note import NoteScreen
 
         self.app.push_screen(NoteScreen(self.desk, self._bird_id))
+
+    def action_acts(self) -> None:
+        """All one can enter about it."""
+        from ledger.screens.acts import open_acts
+
+        open_acts(self, self.desk, self._bird_id)
 
     def action_tree(self) -> None:
         """Its ancestors and young."""

@@ -41,7 +41,9 @@ species, aviary, sex or year: only birds with all of them stay in the list.
 `grey hen 2019` is one way to ask.
 
 **Down** goes into the list, **Enter** opens the bird's page, **F2** its emergency
-card. Escape goes back.
+card. **F6** shows what is left of the founders.
+**F8**, or **A** in the list, asks what you want to enter about the bird you stand on.
+Escape goes back.
 """
 
     BINDINGS = [
@@ -52,6 +54,9 @@ card. Escape goes back.
             "Variety",
             id="variety",
             tooltip="What is left of the founders, by species and year",
+        ),
+        Binding(
+            "f8,a", "acts", "Enter", id="acts", tooltip="All one can enter about it"
         ),
     ]
 
@@ -117,6 +122,14 @@ card. Escape goes back.
         from ledger.screens.bird import BirdScreen
 
         self.app.push_screen(BirdScreen(self.desk, event.row.key))
+
+    def action_acts(self) -> None:
+        """All one can enter about the bird one stands on."""
+        from ledger.screens.acts import open_acts
+
+        row = self.query_one("#birds", RowList).row
+        if row is not None:
+            open_acts(self, self.desk, row.key)
 
     def action_variety(self) -> None:
         """What is left of the founders."""
