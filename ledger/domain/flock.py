@@ -115,6 +115,10 @@ class Flock(Things):
         """Rings of a series, as entered."""
         return self._indexes["series_rings"][series_id]
 
+    def rings_in_stock(self) -> tuple[Ring, ...]:
+        """Rings that wait for a bird, as entered."""
+        return self._indexes["stock"][RingState.IN_STOCK]
+
     def tasks_of(self, bird_id: str) -> tuple[Task, ...]:
         """Tasks about it, first due first."""
         return self._indexes["tasks"][bird_id]

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 from ledger.domain.event import EventKind
 from ledger.domain.index import Index
 from ledger.domain.kind import Kind, id_number
-from ledger.domain.ring import Chip, Ring, compact, lookalike
+from ledger.domain.ring import Chip, Ring, RingState, compact, lookalike
 
 if TYPE_CHECKING:
     from ledger.domain.bird import Bird
@@ -77,6 +77,15 @@ EMPTY_INDEXES: dict[str, tuple[Kind, Index[str, Any]]] = {
     "series_rings": (
         Kind.RING,
         Index(lambda r: (r.series,) if r.series else (), _number),
+    ),
+    "stock": (
+        Kind.RING,
+        Index(
+            lambda r: (r.state,) if r.state is RingState.IN_STOCK else (),
+            _number,
+            field="state",
+            where=("state", RingState.IN_STOCK),
+        ),
     ),
     "tasks": (Kind.TASK, Index(_of_bird, lambda t: oldest_first(t.due, t))),
     "removals": (Kind.REMOVAL, Index(_of_bird, lambda x: oldest_first(x.on, x))),
