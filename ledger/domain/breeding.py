@@ -61,6 +61,8 @@ class Egg:
     notes: str = ""
     candled: PartialDate | None = None
     """When light was last held to it."""
+    ended: PartialDate | None = None
+    """When it was found clear, dead, broken or gone."""
     extra: Mapping[str, Any] = field(default_factory=dict, hash=False)
 
 

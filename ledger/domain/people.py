@@ -95,6 +95,19 @@ class OwnSize:
 
 
 @dataclass(frozen=True, slots=True)
+class OwnWindow:
+    """The days in which the keeper rings chicks of a species, over the usual ones."""
+
+    species: str
+    """As the keeper's birds have it."""
+    first_day: int
+    """Age in days; a chick is 0 days old on the day it hatches."""
+    last_day: int
+    notes: str = ""
+    extra: Mapping[str, Any] = field(default_factory=dict, hash=False)
+
+
+@dataclass(frozen=True, slots=True)
 class FlockSettings:
     """What holds for the whole flock."""
 
@@ -121,4 +134,5 @@ class FlockSettings:
     """F of the young above which a pair needs a reason; None: the usual limit."""
     youngest_years: float | None = None
     """From which age a bird counts as grown; None: the usual one."""
+    own_windows: tuple[OwnWindow, ...] = ()
     extra: Mapping[str, Any] = field(default_factory=dict, hash=False)

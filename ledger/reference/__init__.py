@@ -9,6 +9,7 @@ from ledger.reference.longevity import Longevity, longevity
 from ledger.reference.ring_colours import YearColour, colours_of, years_of
 from ledger.reference.ring_series import SeriesSize, series_size
 from ledger.reference.ring_sizes import RingSize, all_ring_sizes, ring_size
+from ledger.reference.ringing_ages import RingingAge, ringing_ages
 from ledger.reference.species import scientific_name
 from ledger.reference.weights import HandbookWeight, handbook_weight
 
@@ -17,6 +18,7 @@ __all__ = [
     "HandbookWeight",
     "Longevity",
     "RingSize",
+    "RingingAge",
     "SeriesSize",
     "YearColour",
     "all_ring_sizes",
@@ -25,6 +27,7 @@ __all__ = [
     "handbook_weight",
     "longevity",
     "ring_size",
+    "ringing_ages",
     "scientific_name",
     "series_size",
     "years_of",

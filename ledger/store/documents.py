@@ -15,7 +15,7 @@ from ledger.domain.change import KIND_CLASS, Thing
 from ledger.domain.enquiry import Contact
 from ledger.domain.event import EventKind
 from ledger.domain.kind import Kind
-from ledger.domain.people import FounderKin, OwnSize
+from ledger.domain.people import FounderKin, OwnSize, OwnWindow
 from ledger.domain.ring import Leg, RingKind, RingState
 from ledger.domain.task import TaskKind
 from ledger.domain.walk import SeenHow, Stop
@@ -48,6 +48,7 @@ _EGG: dict[str, Form] = {
     "hatched": DATE,
     "chick": TEXT,
     "candled": DATE,
+    "ended": DATE,
     "notes": TEXT,
 }
 _FOUNDER_KIN: dict[str, Form] = {
@@ -60,6 +61,12 @@ _OWN_SIZE: dict[str, Form] = {
     "species": TEXT,
     "size_mm": NUMBER,
     "sex": TEXT,
+    "notes": TEXT,
+}
+_OWN_WINDOW: dict[str, Form] = {
+    "species": TEXT,
+    "first_day": COUNT,
+    "last_day": COUNT,
     "notes": TEXT,
 }
 _STOP: dict[str, Form] = {"aviary": TEXT, "birds": TEXTS, "done": YES}
@@ -256,6 +263,7 @@ _FORMS: dict[Kind, dict[str, Form]] = {
         "keeper": TEXT,
         "vet": TEXT,
         "own_sizes": list_of(OwnSize, _OWN_SIZE, "own sizes"),
+        "own_windows": list_of(OwnWindow, _OWN_WINDOW, "own windows"),
         "walking_order": TEXTS,
         "founder_kin": list_of(FounderKin, _FOUNDER_KIN, "founder kin"),
         "highest_inbreeding": NUMBER,
@@ -272,6 +280,7 @@ FIELDS: dict[str, dict[str, str | type[StrEnum]]] = {
         ("egg", _EGG),
         ("founder kin", _FOUNDER_KIN),
         ("own size", _OWN_SIZE),
+        ("own window", _OWN_WINDOW),
         ("stop", _STOP),
     )
 }

@@ -132,6 +132,9 @@ def schema() -> dict[str, Any]:
                 "founder kin", ("first", "second", "kinship")
             ),
             "own_size": _fields_schema("own size", ("species", "size_mm")),
+            "own_window": _fields_schema(
+                "own window", ("species", "first_day", "last_day")
+            ),
             "stop": _fields_schema("stop", ("aviary",)),
         },
     }
@@ -165,6 +168,7 @@ def _value(form: str | type[StrEnum]) -> dict[str, Any]:
         "eggs": {"type": "array", "items": {"$ref": "#/$defs/egg"}},
         "chances": {"type": "object", "additionalProperties": {"type": "number"}},
         "own sizes": {"type": "array", "items": {"$ref": "#/$defs/own_size"}},
+        "own windows": {"type": "array", "items": {"$ref": "#/$defs/own_window"}},
         "stops": {"type": "array", "items": {"$ref": "#/$defs/stop"}},
         "founder kin": {"type": "array", "items": {"$ref": "#/$defs/founder_kin"}},
     }

@@ -14,6 +14,7 @@ TABLES = {
     "weights.csv": 322,
     "breeding.csv": 335,
     "longevity.csv": 178,
+    "ringing_ages.csv": 15,
 }
 
 

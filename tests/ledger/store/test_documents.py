@@ -20,6 +20,7 @@ from ledger.domain import (
     Kind,
     Leg,
     OwnSize,
+    OwnWindow,
     Pair,
     PartialDate,
     Photo,
@@ -88,6 +89,7 @@ THINGS = [
             Egg(1, a_date("2019-03-01"), EggFate.HATCHED, a_date("2019-03-28"), "b1"),
             Egg(2, fate=EggFate.CLEAR, notes="n", extra={"gram": 21}),
             Egg(3, fate=EggFate.FERTILE, candled=a_date("2019-03-10")),
+            Egg(4, fate=EggFate.BROKEN, ended=a_date("2019-03-11")),
         ),
         "n",
     ),
@@ -119,6 +121,7 @@ THINGS = [
         ("Aviary 2", "Aviary 1"),
         0.0625,
         1.5,
+        (OwnWindow("Cockatiel", 8, 11, "n", extra={"by": "me"}),),
     ),
     RingSeries(
         "s0001",
