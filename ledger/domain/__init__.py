@@ -21,9 +21,17 @@ from ledger.domain.removal import Removal
 from ledger.domain.ring import Chip, Leg, Ring, RingKind, RingState, compact
 from ledger.domain.series import RingSeries
 from ledger.domain.task import Task, TaskKind
-from ledger.domain.walk import SeenHow, Sighting, Stop, WalkThrough
+from ledger.domain.walk import (
+    Absence,
+    SeenHow,
+    Settled,
+    Sighting,
+    Stop,
+    WalkThrough,
+)
 
 __all__ = [
+    "Absence",
     "Bird",
     "ChainLink",
     "Change",
@@ -56,6 +64,7 @@ __all__ = [
     "RingState",
     "Season",
     "SeenHow",
+    "Settled",
     "Sex",
     "Sibling",
     "Sighting",

@@ -24,6 +24,32 @@ class SeenHow(StrEnum):
     CHIP = "chip scanned"
 
 
+class Settled(StrEnum):
+    """How a difference was settled; kept as text, so a keeper's own words fit too."""
+
+    LIVES_HERE = "lives here now"
+    CARRIED_BACK = "carried back"
+    NOT_OURS = "not ours"
+    COUNTED_ONCE = "the same bird, counted once"
+    CAME_BACK = "came back"
+    FOUND = "found again"
+    ALIVE = "alive after all"
+    LOST = "lost"
+    ACCOUNTED_FOR = "accounted for"
+    READ_WRONGLY = "read wrongly"
+    """The sighting does not count."""
+
+
+@dataclass(frozen=True, slots=True)
+class Absence:
+    """How it was settled that a bird was not where it should be."""
+
+    bird: str
+    """Bird id."""
+    settled: str = ""
+    extra: Mapping[str, Any] = field(default_factory=dict, hash=False)
+
+
 @dataclass(frozen=True, slots=True)
 class Stop:
     """One aviary of a walk-through and the birds that should be in it."""
@@ -51,6 +77,10 @@ class WalkThrough:
     """Time, ISO 8601 with the offset."""
     ended: str = ""
     """Likewise; "" while it goes on."""
+    applied: str = ""
+    """When its moves, weights and notes were taken into the ledger; "" until then."""
+    absences: tuple[Absence, ...] = ()
+    """Birds not seen of which it is settled why."""
     notes: str = ""
     extra: Mapping[str, Any] = field(default_factory=dict, hash=False)
 
@@ -81,6 +111,7 @@ class Sighting:
     leg_state: str = ""
     weight_g: float | None = None
     settled: str = ""
-    """How a difference it raised was settled; "" while that is open."""
+    """How a difference it raised was settled, a `Settled` or other words; "" while
+    that is open."""
     notes: str = ""
     extra: Mapping[str, Any] = field(default_factory=dict, hash=False)

@@ -62,6 +62,26 @@ class EvidenceLine:
 
 
 @dataclass(frozen=True)
+class Expectation:
+    """Which birds should be where this one was seen, and which were seen before."""
+
+    here: frozenset[str] = frozenset()
+    """Ids of the birds that should be here and were not seen yet."""
+    seen: frozenset[str] = frozenset()
+    """Ids of the birds that were seen in this round already."""
+    elsewhere: float = 1.0
+    """Weight of any other bird against one that should be here."""
+    again: float = 1.0
+    """Weight of one that was seen already."""
+
+    def weight(self, bird_id: str) -> float:
+        """What it says for a bird before its ring is compared, 0..1."""
+        if bird_id in self.seen:
+            return self.again
+        return 1.0 if bird_id in self.here else self.elsewhere
+
+
+@dataclass(frozen=True)
 class Evidence:
     """Everything seen of one ring on one bird."""
 
@@ -73,6 +93,8 @@ class Evidence:
     species: str = ""
     location: str = ""
     """Where the bird was seen."""
+    expected: Expectation | None = None
+    """On a walk-through: who should be there; it says more than `location`."""
     aspect: float = 0.0
     """The ring's height over its outer diameter; 0 when unknown."""
     ring_found: bool = True

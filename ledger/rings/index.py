@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ledger.domain.kind import Kind
 from ledger.rings.alphabet import Classes
 from ledger.rings.background import Background, background
 from ledger.rings.priors import prior
@@ -57,6 +58,7 @@ class RingIndex:
             evidence.closure,
             evidence.location,
             evidence.species,
+            evidence.expected,
         )
         if key not in self._weights:
             pairs = zip(self.rings, self.birds, strict=True)
@@ -112,15 +114,19 @@ def _bearers(
 
 
 class _Last:
-    """The index of the flock asked for last; a flock never changes."""
+    """The index of the flock asked for last; a flock never changes.
+
+    It serves every flock with the same birds and rings: a sighting changes neither.
+    """
 
     def __init__(self) -> None:
         self._at_hand: tuple[Flock, RingIndex] | None = None
 
     def of(self, flock: Flock) -> RingIndex:
         at_hand = self._at_hand  # one look: screens rank in threads
-        if at_hand is None or at_hand[0] is not flock:
-            at_hand = self._at_hand = (flock, RingIndex.of(flock))
+        if at_hand is not None and at_hand[0].shares(flock, Kind.RING, Kind.BIRD):
+            return at_hand[1]
+        at_hand = self._at_hand = (flock, RingIndex.of(flock))
         return at_hand[1]
 
 

@@ -87,6 +87,8 @@ def prior(ring: Ring, bird: Bird | None, evidence: Evidence) -> float:
         weight *= _fit_of_closure(evidence.closure, ring.kind)
     if evidence.location:
         weight *= _fit_of_place(evidence.location, bird)
+    if evidence.expected and bird:
+        weight *= evidence.expected.weight(bird.id)
     if evidence.species and bird:
         weight *= _fit_of_words(evidence.species, bird.species, 0.05)
     return weight

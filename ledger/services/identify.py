@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
-from ledger.rings.evidence import Evidence, parse_fragment
+from ledger.rings.evidence import Evidence, Expectation, parse_fragment
 from ledger.rings.look_next import look_next
 from ledger.rings.matcher import rank
 from ledger.rings.why import why
@@ -95,6 +95,7 @@ def by_reading(
     leg: Literal["left", "right"] | None = None,
     colour: str | None = None,
     at: str | None = None,
+    expected: Expectation | None = None,
 ) -> Identification:
     """Rank the birds by what photos showed; what the keeper says counts more.
 
@@ -104,10 +105,12 @@ def by_reading(
         leg: The bird's own left or right.
         colour: The ring's colour, in place of what the photos showed.
         at: Where the bird was seen.
+        expected: On a walk-through: who should be there.
     """
     from ledger.services.ring_reading import evidence
 
     seen = _with(evidence(reading), leg, colour, at)
+    seen = replace(seen, expected=expected)
     return _identified(flock, seen, reading.as_json())
 
 

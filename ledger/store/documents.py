@@ -18,7 +18,7 @@ from ledger.domain.kind import Kind
 from ledger.domain.people import FounderKin, OwnSize, OwnWindow
 from ledger.domain.ring import Leg, RingKind, RingState
 from ledger.domain.task import TaskKind
-from ledger.domain.walk import SeenHow, Stop
+from ledger.domain.walk import Absence, SeenHow, Stop
 from ledger.store.values import (
     CHANCES,
     COUNT,
@@ -70,6 +70,7 @@ _OWN_WINDOW: dict[str, Form] = {
     "notes": TEXT,
 }
 _STOP: dict[str, Form] = {"aviary": TEXT, "birds": TEXTS, "done": YES}
+_ABSENCE: dict[str, Form] = {"bird": TEXT, "settled": TEXT}
 
 
 _FORMS: dict[Kind, dict[str, Form]] = {
@@ -220,6 +221,8 @@ _FORMS: dict[Kind, dict[str, Form]] = {
         "stops": list_of(Stop, _STOP, "stops"),
         "started": TEXT,
         "ended": TEXT,
+        "applied": TEXT,
+        "absences": list_of(Absence, _ABSENCE, "absences"),
         "notes": TEXT,
     },
     Kind.SIGHTING: {
@@ -282,6 +285,7 @@ FIELDS: dict[str, dict[str, str | type[StrEnum]]] = {
         ("own size", _OWN_SIZE),
         ("own window", _OWN_WINDOW),
         ("stop", _STOP),
+        ("absence", _ABSENCE),
     )
 }
 """What each kind's fields hold, by kind; and those of their parts."""

@@ -136,6 +136,7 @@ def schema() -> dict[str, Any]:
                 "own window", ("species", "first_day", "last_day")
             ),
             "stop": _fields_schema("stop", ("aviary",)),
+            "absence": _fields_schema("absence", ("bird",)),
         },
     }
 
@@ -170,6 +171,7 @@ def _value(form: str | type[StrEnum]) -> dict[str, Any]:
         "own sizes": {"type": "array", "items": {"$ref": "#/$defs/own_size"}},
         "own windows": {"type": "array", "items": {"$ref": "#/$defs/own_window"}},
         "stops": {"type": "array", "items": {"$ref": "#/$defs/stop"}},
+        "absences": {"type": "array", "items": {"$ref": "#/$defs/absence"}},
         "founder kin": {"type": "array", "items": {"$ref": "#/$defs/founder_kin"}},
     }
     return values[form]

@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from ledger.domain import (
+    Absence,
     Clutch,
     Contact,
     Egg,
@@ -175,6 +176,8 @@ THINGS = [
         (Stop("Aviary 1", ("b1",), done=True, extra={"row": 2}), Stop("Aviary 2")),
         "2026-11-01T09:00:00+00:00",
         "2026-11-01T10:00:00+00:00",
+        "2026-11-01T10:05:00+00:00",
+        (Absence("b1", "lost", extra={"row": 3}), Absence("b2")),
         "n",
     ),
     Sighting(
