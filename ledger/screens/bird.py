@@ -36,10 +36,11 @@ class BirdScreen(Page):
     HELP_TEXT: ClassVar[str] = """
 # One bird
 
-Its life, every ring and chip it ever carried, its family with their health flags,
-and what was written down, newest first. Arrows scroll; **Tab** goes to the family,
-**Enter** opens a relative's page. **A** asks what you want to enter: all that can
-happen to a bird, each under its letter.
+Its life, every ring and chip it ever carried, its family with their health flags, and
+what was written down, newest first. Arrows scroll; **Tab** goes to the family,
+**Enter** opens a relative's page; `sire?` and `dam?` are birds that may be a parent.
+**P** enters the parents, also where it is one of two birds. **A** asks what you want
+to enter: all that can happen to a bird, each under its letter.
 """
 
     BINDINGS = [
@@ -50,6 +51,14 @@ happen to a bird, each under its letter.
         Binding("a", "acts", "Enter", id="acts", tooltip="All one can enter about it"),
         Binding("t", "tree", "Tree", id="tree", tooltip="Ancestors and young"),
         Binding("m", "mates", "Mates", id="mates", tooltip="Whom to pair it with"),
+        Binding(
+            "p",
+            "parents",
+            "Parents",
+            id="parents",
+            show=False,
+            tooltip="Enter them, also where they are in doubt",
+        ),
         HELP_LETTER,
     ]
 
@@ -149,9 +158,14 @@ happen to a bird, each under its letter.
     def _family(self) -> Iterator[Row]:
         flock = self.desk.ledger.flock
         sire, dam = flock.parents_of(self._bird_id)
-        for relation, parent in (("sire", sire), ("dam", dam)):
-            if parent:
+        for relation, parent, told in (
+            ("sire", sire, self.bird.sire_may_be),
+            ("dam", dam, self.bird.dam_may_be),
+        ):
+            if parent and not told:
                 yield _relative(relation, parent)
+            for who, chance in told:
+                yield _may_be(relation, flock.birds.get(who), chance)
         for sibling in flock.siblings_of(self._bird_id):
             relation = "sibling" if sibling.is_full else f"by {sibling.through}"
             yield _relative(relation, sibling.bird)
@@ -161,6 +175,8 @@ happen to a bird, each under its letter.
     @on(RowList.Opened, "#family")
     def _open_relative(self, event: RowList.Opened) -> None:
         bird_id = event.row.key.rpartition(" ")[2]
+        if not bird_id:
+            return
         self.app.push_screen(BirdScreen(self.desk, bird_id))
 
     def action_note(self) -> None:
@@ -180,6 +196,12 @@ happen to a bird, each under its letter.
         from ledger.screens.tree import TreeScreen
 
         self.app.push_screen(TreeScreen(self.desk, self._bird_id))
+
+    def action_parents(self) -> None:
+        """Who its parents are, or may be."""
+        from ledger.screens.parents import ParentsScreen
+
+        self.app.push_screen(ParentsScreen(self.desk, self._bird_id))
 
     def action_mates(self) -> None:
         """Whom to pair it with."""
@@ -208,6 +230,15 @@ def _relative(relation: str, bird: Bird) -> Row:
         f"{relation} {bird.id}",
         (relation, bird.title, sex, state + flags),
         "alert" if flags else "",
+    )
+
+
+def _may_be(relation: str, bird: Bird | None, chance: float) -> Row:
+    """One of those that may be a parent."""
+    name = bird.title if bird else "one not entered"
+    said = f"in doubt: {chance:.0%}"
+    return Row(
+        f"{relation}? {bird.id if bird else ''}", (f"{relation}?", name, "", said)
     )
 
 

@@ -41,7 +41,7 @@ species, aviary, sex or year: only birds with all of them stay in the list.
 `grey hen 2019` is one way to ask.
 
 **Down** goes into the list, **Enter** opens the bird's page, **F2** its emergency
-card. **F6** shows what is left of the founders.
+card. **F6** shows what is left of the founders, **F7** plans the season's pairs.
 **F8**, or **A** in the list, asks what you want to enter about the bird you stand on.
 Escape goes back.
 """
@@ -57,6 +57,9 @@ Escape goes back.
         ),
         Binding(
             "f8,a", "acts", "Enter", id="acts", tooltip="All one can enter about it"
+        ),
+        Binding(
+            "f7", "season", "Season", id="season", tooltip="Whom to pair this season"
         ),
     ]
 
@@ -136,6 +139,12 @@ Escape goes back.
         from ledger.screens.variety import VarietyScreen
 
         self.app.push_screen(VarietyScreen(self.desk))
+
+    def action_season(self) -> None:
+        """The pairs that keep most variety."""
+        from ledger.screens.season import SeasonScreen
+
+        self.app.push_screen(SeasonScreen(self.desk))
 
     def action_card(self) -> None:
         """The emergency card of the bird one stands on."""

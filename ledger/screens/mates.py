@@ -6,17 +6,19 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual import on
 from textual.binding import Binding
-from textual.containers import Vertical, VerticalScroll
+from textual.containers import VerticalScroll
 from textual.content import Content
-from textual.widgets import Footer, Input
+from textual.widgets import Footer
 
 from ledger.domain.bird import Sex
 from ledger.errors import LedgerError
-from ledger.screens.base import HELP_LETTER, Dialog, heading, tell, tell_trouble
+from ledger.screens.base import HELP_LETTER, heading, tell_trouble
 from ledger.screens.computing import ComputingPage
+from ledger.screens.limits import LimitsDialog
+from ledger.screens.pair import ask_for_pair
 from ledger.services.lineage_figure import common_ancestors_drawn
+from ledger.services.lineage_limits import Limits
 from ledger.services.lineage_mates import mates_of, refuse_unfit
-from ledger.services.lineage_pairing import enter_pair
 from ledger.widgets.row_list import Column, Row, RowList
 from ledger.widgets.words import Words, shown
 
@@ -55,9 +57,9 @@ class MatesScreen(ComputingPage):
 
 Living, free, grown birds of the other sex and the same species. **F** is how inbred
 the young would be, **diversity** what one young would do to the gene diversity of
-the birds that live here. `!` is over your limit: F above 0.0312, which stops first
-cousins. Below stands what to know of the mate you are on: kin, health in both
-families, age, proof of who it is.
+the birds that live here. `!` is over your limit, which **L** changes. Below stands
+what to know of the mate you are on: kin, health in both families, age, proof of who
+it is.
 
 **Enter** enters the pair, after a question; over the limit only with a reason.
 **A** shows birds that have a mate as well. **T** opens the mate's family tree. Whether
@@ -68,6 +70,7 @@ a health flag can be inherited is a question for an avian vet.
         Binding(
             "a", "all", "Also paired", id="also-paired", tooltip="Or free ones only"
         ),
+        Binding("l", "limits", "Limits", id="limits", tooltip="F of the young, age"),
         Binding("t", "tree", "Tree", id="tree", tooltip="The mate's family tree"),
         HELP_LETTER,
     ]
@@ -124,7 +127,11 @@ a health flag can be inherited is a question for an avian vet.
 
     def _show(self, found: Mates) -> None:
         self._found = found
-        place = f"mates; gene diversity of its species here {found.gene_diversity:.4f}"
+        limit = Limits.of(self.desk.ledger.flock).highest_inbreeding
+        place = (
+            f"mates; F at most {limit:g}; gene diversity of its species here "
+            f"{found.gene_diversity:.4f}"
+        )
         self.query_one("#heading", Words).update(heading(found.name, self.desk, place))
         self.query_one("#notes", Words).say("\n".join(found.notes[:2]))
         rows = [_row(mate) for mate in found.mates]
@@ -163,31 +170,19 @@ a health flag can be inherited is a question for an avian vet.
         if self._found is None or self.is_computing:
             return
         mate = next(it for it in self._found.mates if it.bird == event.row.key)
-        self.app.push_screen(
-            PairDialog(self.desk, self._found.name, mate),
-            lambda reason: self._enter(mate, reason),
-        )
-
-    def _enter(self, mate: Mate, reason: str | None) -> None:
-        if reason is None or self._found is None:
-            return
-        desk = self.desk
         cock, hen = self._bird_id, mate.bird
-        if desk.ledger.flock.birds[cock].sex is not Sex.COCK:
+        if self.desk.ledger.flock.birds[cock].sex is not Sex.COCK:
             cock, hen = hen, cock
-        try:
-            enter_pair(desk.ledger, cock, hen, desk.today, desk.keeper, reason=reason)
-        except LedgerError as error:
-            tell_trouble(self.app, "Pair not entered", error)
-            return
-        said = f"{self._found.name} and {mate.name} are a pair."
-        tell(self.app, said, title="Stored")
-        self.on_screen_resume()
+        ask_for_pair(self, cock, hen, self.on_screen_resume)
 
     def action_all(self) -> None:
         """Birds that have a mate as well, or free ones only."""
         self._paired_too = not self._paired_too
         self._rank()
+
+    def action_limits(self) -> None:
+        """Change the limits, then rank anew."""
+        self.app.push_screen(LimitsDialog(self.desk))
 
     def action_tree(self) -> None:
         """The family tree of the mate one stands on."""
@@ -196,37 +191,6 @@ a health flag can be inherited is a question for an avian vet.
         row = self.query_one("#mates", RowList).row
         if row is not None:
             self.app.push_screen(TreeScreen(self.desk, row.key))
-
-
-class PairDialog(Dialog[str]):
-    """Are they a pair? Over the limit: why?"""
-
-    def __init__(self, desk: Desk, name: str, mate: Mate) -> None:
-        super().__init__(desk)
-        self._name = name
-        self._mate = mate
-
-    def compose(self) -> ComposeResult:
-        """The question, what speaks against it, and a line for the reason."""
-        with Vertical(classes="dialog"):
-            yield Words(f"Enter {self._name} and {self._mate.name} as a pair?")
-            against = self._mate.over_limit
-            yield Words(
-                Content.styled(shown(" ".join(against)), "$text-warning bold")
-                if against
-                else "Nothing speaks against it.",
-            )
-            yield Input(
-                placeholder="the reason, then Enter"
-                if against
-                else "Enter stores it; a note may be added",
-                id="reason",
-            )
-        yield Footer()
-
-    @on(Input.Submitted)
-    def _submit(self, event: Input.Submitted) -> None:
-        self.answer(event.value)
 
 
 def _row(mate: Mate) -> Row:

@@ -38,12 +38,20 @@ unrelated founder. `=` marks a bird that stands further up in the tree as well.
 
 Up and Down walk, **Tab** goes to the young, **Enter** puts the bird you stand on at
 the root, Escape goes back to the one before. **M** ranks mates for the bird at the
-root, **B** opens its page, **P** prints its tree to a PDF of one page.
+root, **B** opens its page, **P** prints its tree to a PDF of one page. **D** enters
+the parents of the bird you stand on, or doubts about them.
 """
 
     BINDINGS = [
         Binding("m", "mates", "Mates", id="mates", tooltip="Whom to pair it with"),
         Binding("b", "bird", "Bird page", id="bird", tooltip="All about this bird"),
+        Binding(
+            "d",
+            "parents",
+            "Parents",
+            id="doubt",
+            tooltip="Enter the parents of the bird you stand on, or doubts about them",
+        ),
         Binding(
             "p", "print", "Print tree", id="print-tree", tooltip="A PDF of one page"
         ),
@@ -161,6 +169,16 @@ root, **B** opens its page, **P** prints its tree to a PDF of one page.
         from ledger.screens.bird import BirdScreen
 
         self.app.push_screen(BirdScreen(self.desk, self.bird_id))
+
+    def action_parents(self) -> None:
+        """Who the parents are, or may be, of the bird one stands on."""
+        from ledger.screens.parents import ParentsScreen
+
+        row = self.query_one("#ancestors", RowList).row
+        if self.query_one("#young", RowList).has_focus:
+            row = self.query_one("#young", RowList).row or row
+        bird_id = row.key.partition(" ")[2] if row else ""
+        self.app.push_screen(ParentsScreen(self.desk, bird_id or self.bird_id))
 
     def action_print(self) -> None:
         """Write the tree beside the ledger, as a page to print."""

@@ -15,6 +15,7 @@ from ledger.services.lineage import lineage_of
 from ledger.services.lineage_limits import Limits, open_pair, right_sexes, why_not
 
 if TYPE_CHECKING:
+    from ledger.domain.flock import Flock
     from ledger.services.ledger import Ledger, When
 
 
@@ -64,8 +65,7 @@ def enter_pair(
             f"{cock.title} and {hen.title} are a pair already.",
             "There is nothing to enter.",
         )
-    inbreeding = lineage_of(flock).kinship(cock.id, hen.id)
-    against = list(why_not(flock, cock, hen, inbreeding, limits or Limits.of(flock)))
+    against = reasons_against(flock, cock.id, hen.id, limits)
     if against and not reason.strip():
         raise RuleError(
             " ".join(against),
@@ -80,6 +80,20 @@ def enter_pair(
     what = f"{cock.title} and {hen.title} paired"
     ledger.commit([Put(pair)], author=author, what=what)
     return pair
+
+
+def reasons_against(
+    flock: Flock, cock_id: str, hen_id: str, limits: Limits | None = None
+) -> tuple[str, ...]:
+    """Why a reason is needed to pair these two, in sentences; nothing: it is not.
+
+    Raises:
+        NotFoundError: there is no such bird.
+        LineageError: the parents of the flock contradict each other.
+    """
+    cock, hen = bird_of(flock, cock_id), bird_of(flock, hen_id)
+    inbreeding = lineage_of(flock).kinship(cock.id, hen.id)
+    return tuple(why_not(flock, cock, hen, inbreeding, limits or Limits.of(flock)))
 
 
 def set_limits(ledger: Ledger, limits: Limits, author: str) -> None:

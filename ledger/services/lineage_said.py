@@ -11,7 +11,7 @@ from ledger.lineage.ancestry import with_ancestors
 from ledger.lineage.doubt import Doubt
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Iterator, Mapping, Sequence
 
     from numpy.typing import NDArray
 
@@ -122,6 +122,15 @@ def _how(ways: Ways) -> str:
         else "Figures are the mean by these chances"
     )
     return f"{how}; your limit is held to the worst case."
+
+
+def may_be_told(flock: Flock, may_be: Sequence[tuple[str, float]]) -> tuple[str, ...]:
+    """Each that may be a parent, with its chance."""
+    return tuple(
+        f"{bird.title if (bird := flock.birds.get(who)) else who or 'not entered'} "
+        f"{chance:.0%}"
+        for who, chance in may_be
+    )
 
 
 def is_founder(bird: Bird) -> bool:

@@ -9,6 +9,7 @@ from ledger.domain.ring import RingState
 from ledger.errors import LedgerError, UsageError
 from ledger.services.ledger import bird_of
 from ledger.services.lineage import lineage_of
+from ledger.services.lineage_said import may_be_told
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -21,6 +22,8 @@ if TYPE_CHECKING:
 
 FEWEST, MOST = 1, 5
 """Generations a printed page has room for."""
+_DOUBTS = 3
+"""Birds that may be a parent, told in its box."""
 
 
 @dataclass(frozen=True)
@@ -98,10 +101,15 @@ def _drawn(
     )
     if not known or generation == generations or bird is None:
         return
-    for parent, side, sign, bar in (
-        (bird.sire, "sire", "├─ ", "│  "),
-        (bird.dam, "dam", "└─ ", "   "),
+    for parent, may_be, side, sign, bar in (
+        (bird.sire, bird.sire_may_be, "sire", "├─ ", "│  "),
+        (bird.dam, bird.dam_may_be, "dam", "└─ ", "   "),
     ):
+        if may_be:
+            said = ", ".join(may_be_told(lineage.flock, may_be))
+            name = f"in doubt: {said}"
+            yield TreeLine(None, name, side, below + sign, generation + 1, None)
+            continue
         yield from _drawn(
             lineage,
             parent,
@@ -171,8 +179,12 @@ def _ancestor(lineage: Lineage, bird: Bird, generations: int) -> Ancestor:
 
     parents: list[Ancestor | None] = [None, None]
     if generations:
+        doubts = bird.sire_may_be, bird.dam_may_be
         for i, parent in enumerate(lineage.flock.parents_of(bird.id)):
-            if parent is not None:
+            if doubts[i]:
+                said = may_be_told(lineage.flock, doubts[i])
+                parents[i] = Ancestor("in doubt", said[:_DOUBTS], None, None)
+            elif parent is not None:
                 parents[i] = _ancestor(lineage, parent, generations - 1)
     worn = [
         ring.inscription
