@@ -41,5 +41,10 @@ class Task:
     """Event id of what it follows from."""
     done: PartialDate | None = None
     outcome: str = ""
+    set_on: PartialDate | None = None
+    """When it was set down."""
+    puts_off: str = ""
+    """Key of what is due by rule and was put off until this is due; "" for a task of
+    its own."""
     notes: str = ""
     extra: Mapping[str, Any] = field(default_factory=dict, hash=False)

@@ -44,7 +44,7 @@ def put_on_ring(
     """
     flock = ledger.flock
     bird = bird_of(flock, bird_id)
-    ring = _from_stock(flock, ring)
+    ring = from_stock(flock, ring)
     worn = replace(
         ring,
         id=ring.id or flock.next_id(Kind.RING),
@@ -69,7 +69,13 @@ def put_on_ring(
     return worn
 
 
-def _from_stock(flock: Flock, ring: Ring) -> Ring:
+def from_stock(flock: Flock, ring: Ring) -> Ring:
+    """A ring that shall go on a bird; a new one that lies in stock is that one.
+
+    Raises:
+        NotFoundError: there is no ring of its id.
+        RuleError: it is not in stock.
+    """
     if not ring.id:
         for known in flock.rings_inscribed(ring.inscription):
             in_stock = known.state is RingState.IN_STOCK

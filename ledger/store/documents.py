@@ -196,6 +196,8 @@ _FORMS: dict[Kind, dict[str, Form]] = {
         "because": TEXT,
         "done": DATE,
         "outcome": TEXT,
+        "set_on": DATE,
+        "puts_off": TEXT,
         "notes": TEXT,
     },
     Kind.REMOVAL: {

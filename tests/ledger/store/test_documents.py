@@ -149,6 +149,8 @@ THINGS = [
         "e1",
         a_date("2026-12"),
         "well again",
+        a_date("2026-10"),
+        "ring check b1",
         "n",
     ),
     Removal(
