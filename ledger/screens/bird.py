@@ -45,9 +45,7 @@ to enter: all that can happen to a bird, each under its letter.
 
     BINDINGS = [
         Binding("n", "note", "Note", id="note", tooltip="Write a note or a weight"),
-        Binding(
-            "e", "card", "Emergency card", id="card", tooltip="For the worst minute"
-        ),
+        Binding("e", "card", "Card", id="card", tooltip="The emergency card"),
         Binding("a", "acts", "Enter", id="acts", tooltip="All one can enter about it"),
         Binding("t", "tree", "Tree", id="tree", tooltip="Ancestors and young"),
         Binding("m", "mates", "Mates", id="mates", tooltip="Whom to pair it with"),
