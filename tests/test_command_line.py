@@ -10,8 +10,11 @@ from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
+from builders import a_bird, a_ring
 
 from ledger.__main__ import FAULT, INTERRUPTED, READER_GONE, main
+from ledger.domain import Put
+from ledger.store import open_store
 
 DONE, LOOK, USAGE, STORE = 0, 1, 2, 3
 
@@ -398,6 +401,49 @@ def test_check__of_a_sound_flock(capsys, store):
     exit_code, answer = run_json(capsys, "check", "--store", store)
     assert exit_code == DONE
     assert answer == {"findings": []}
+
+
+@pytest.fixture
+def odd_store(tmp_path):
+    with open_store(tmp_path / "odd", create=True) as kept:
+        things = [a_bird(sire="b0099"), a_ring(bird="b0001")]
+        kept.commit([Put(thing) for thing in things], author="T", what="odd")
+    return tmp_path / "odd"
+
+
+def test_check__lists_ways_and_mends_by_number(capsys, odd_store):
+    at = ["--store", odd_store]
+    exit_code, answer = run_json(capsys, "check", "--mend", 1, *at)
+    assert exit_code == LOOK
+    assert answer["finding"]["number"] == 1
+    assert answer["mended"] is False
+    (leave_open,) = [w for w in answer["ways"] if "leave open" in w["does"]]
+    assert not leave_open["asks"]
+    exit_code, answer = run_json(
+        capsys, "check", "--mend", 1, "--way", leave_open["way"], *at
+    )
+    assert (exit_code, answer["mended"]) == (DONE, True)
+    assert run_json(capsys, "check", *at) == (DONE, {"findings": []})
+    run(capsys, "undo", *at)
+    assert run_json(capsys, "check", *at)[0] == LOOK
+
+
+@pytest.mark.parametrize(
+    ("words", "exit_code", "said"),
+    [
+        (["--mend", 9], LOOK, "no finding 9"),
+        (["--mend", 1, "--way", 9], LOOK, "no way 9"),
+        (["--mend", 1, "--way", 1], USAGE, "--with"),
+        (["--mend", 1, "--way", 1, "--with", "Nobody"], LOOK, "Nobody"),
+        (["--way", 1], USAGE, "--mend"),
+    ],
+)
+def test_check__mends_nothing_by_mistake(capsys, odd_store, words, exit_code, said):
+    before = (odd_store / "ledger.json").read_bytes()
+    code, _, err = run(capsys, "check", *words, "--store", odd_store)
+    assert code == exit_code
+    assert said in err
+    assert (odd_store / "ledger.json").read_bytes() == before
 
 
 # --- a store that cannot be used ---

@@ -1,4 +1,4 @@
-"""Commands for the ledger itself: a bird's card, birds in, birds out, a check."""
+"""Commands for the ledger itself: a bird's card, birds in, birds out."""
 
 from __future__ import annotations
 
@@ -28,39 +28,6 @@ def card(words: Namespace) -> Answer:
         bird = card.find_bird(ledger.flock, words.bird)
         its_card = card.emergency_card(ledger.flock, bird.id, words.today)
     return Answer(text=card.as_text(its_card), plain=card.as_json(its_card))
-
-
-def check(words: Namespace) -> Answer:
-    """Look for contradictions and gaps; change nothing."""
-    from ledger.services import checking
-
-    with open_to_read(words) as ledger:
-        findings = checking.check(ledger)
-        birds = len(ledger.flock.birds)
-    if not findings:
-        return Answer(
-            text=f"{birds} birds checked; nothing to mend.", plain={"findings": []}
-        )
-    lines = [
-        f"{finding.severity}: {finding.message} {finding.remedy}"
-        for finding in findings
-    ]
-    lines.append(f"{birds} birds checked; {len(findings)} findings.")
-    return Answer(
-        text=wrapped(lines),
-        plain={
-            "findings": [
-                {
-                    "severity": str(finding.severity),
-                    "subject": finding.subject_id,
-                    "message": finding.message,
-                    "remedy": finding.remedy,
-                }
-                for finding in findings
-            ]
-        },
-        exit_code=LOOK,
-    )
 
 
 def take_in(words: Namespace) -> Answer:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ledger.commands import keeping, lineage, opening, past, ring, safety
+from ledger.commands import keeping, lineage, mending, opening, past, ring, safety
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -154,7 +154,12 @@ COMMANDS = (
         _export_words,
         keeping.give_out,
     ),
-    Command("check", "look for contradictions in the ledger", _no_words, keeping.check),
+    Command(
+        "check",
+        "look for contradictions in the ledger, and put them right",
+        mending.check_words,
+        mending.check,
+    ),
     Command(
         "history",
         "list what was done in the ledger, or to one bird",

@@ -30,3 +30,5 @@ class Finding:
     """The field of the subject at fault, where it is one."""
     involved: tuple[str, ...] = ()
     """Ids of other things of the same kind that may be the ones at fault."""
+    file: str = ""
+    """Name of the file beside the ledger that it is about, where it is one."""

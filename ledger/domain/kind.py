@@ -50,3 +50,15 @@ def id_number(thing_id: str) -> int:
     """The number in an id: 12 of "b0012"; 0 for an id not of our making."""
     digits = thing_id[1:]
     return int(digits) if digits.isascii() and digits.isdigit() else 0
+
+
+def kind_of(thing_id: str) -> Kind | None:
+    """The kind that an id is of, by its first letter; None for one not of our making.
+
+    The settings have no number and are the only one of their kind.
+    """
+    if id_number(thing_id):
+        for kind, letter in ID_PREFIX.items():
+            if thing_id[0] == letter:
+                return kind
+    return Kind.SETTINGS if thing_id == "flock" else None

@@ -135,4 +135,6 @@ class FlockSettings:
     youngest_years: float | None = None
     """From which age a bird counts as grown; None: the usual one."""
     own_windows: tuple[OwnWindow, ...] = ()
+    accepted: tuple[str, ...] = ()
+    """Warnings of the check, word by word, that the keeper looked at and lets stand."""
     extra: Mapping[str, Any] = field(default_factory=dict, hash=False)

@@ -31,6 +31,7 @@ from ledger.domain.naming_rules import (
     check_task,
     check_walk,
 )
+from ledger.domain.nest_rules import check_growing, check_nest
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -38,14 +39,20 @@ if TYPE_CHECKING:
     from ledger.domain.change import Change
     from ledger.domain.flock import Flock
 
-__all__ = ["Finding", "Severity", "check", "errors_caused_by"]
+__all__ = ["Finding", "Severity", "check", "errors_caused_by", "findings_about"]
 
 _RULES: dict[Kind, tuple[Callable[[Flock, Any], Iterator[Finding]], ...]] = {
-    Kind.BIRD: (check_parents, check_doubts, check_life, check_identity),
+    Kind.BIRD: (
+        check_parents,
+        check_doubts,
+        check_life,
+        check_identity,
+        check_growing,
+    ),
     Kind.RING: (check_ring,),
     Kind.CHIP: (check_chip,),
     Kind.PAIR: (check_pair,),
-    Kind.CLUTCH: (check_clutch,),
+    Kind.CLUTCH: (check_clutch, check_nest),
     Kind.EVENT: (check_event,),
     Kind.PLACEMENT: (check_placement,),
     Kind.PHOTO: (check_photo,),
@@ -82,6 +89,17 @@ def check(flock: Flock) -> list[Finding]:
     ]
     findings += check_loops(flock, flock.birds.values())
     return sorted(findings, key=lambda f: f.severity is not Severity.ERROR)
+
+
+def findings_about(flock: Flock, kind: Kind, thing_id: str) -> list[Finding]:
+    """What is wrong or odd about one thing; for a bird, loops above it too."""
+    thing = flock.get(kind, thing_id)
+    if thing is None:
+        return []
+    found = [each for rule in _RULES.get(kind, ()) for each in rule(flock, thing)]
+    if isinstance(thing, Bird):
+        found += check_loops(flock, [thing])
+    return found
 
 
 def errors_caused_by(

@@ -18,8 +18,16 @@ __all__ = ["Finding", "Severity", "check"]
 
 
 def check(ledger: Ledger) -> list[Finding]:
-    """Everything that is wrong or odd, errors first; then what is amiss with files."""
-    findings = [*check_flock(ledger.flock), *_check_files(ledger)]
+    """Everything that is wrong or odd, errors first; then what is amiss with files.
+
+    What the keeper accepted as it is is not told again, unless it is an error.
+    """
+    accepted = set(ledger.flock.settings.accepted)
+    findings = [
+        finding
+        for finding in (*check_flock(ledger.flock), *_check_files(ledger))
+        if finding.severity is Severity.ERROR or finding.message not in accepted
+    ]
     return sorted(findings, key=lambda found: found.severity is not Severity.ERROR)
 
 
@@ -39,13 +47,15 @@ def _check_files(ledger: Ledger) -> Iterator[Finding]:
             "programs leave that keep two folders alike. Nothing in it is shown here.",
             "Look into it on its own, in a folder of its own with --store; enter here "
             "what is missing, then take it away. Work on one machine at a time.",
+            file=path.name,
         )
     for path in kept_from_damage(ledger.folder):
         yield Finding(
             Severity.WARNING,
             "",
             f"“{path.name}” was damaged and is kept beside the ledger.",
-            "When you are sure that nothing is missing, delete it.",
+            "When you are sure that nothing is missing, take it away.",
+            file=path.name,
         )
     for photo in ledger.flock.photos.values():
         if not photo_file(ledger, photo).is_file():

@@ -13,7 +13,7 @@ from ledger.errors import NotFoundError, RuleError
 from ledger.services.ledger import bird_of, refuse_if_read_only
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Callable, Iterator, Sequence
 
     from ledger.domain.change import Change, Thing
     from ledger.domain.flock import Flock
@@ -72,6 +72,8 @@ def _is_about(touch: Touch, bird_id: str, own: set[str]) -> bool:
 def undo(ledger: Ledger, author: str) -> Act:
     """Take back the last act that was not taken back yet.
 
+    All is then as it was before it, with whatever was wrong there.
+
     Args:
         ledger: An open ledger.
         author: Who takes it back.
@@ -81,12 +83,12 @@ def undo(ledger: Ledger, author: str) -> Act:
 
     Raises:
         NotFoundError: there is none.
-        RuleError: a rule of the flock says no.
+        RuleError: it changed nothing.
     """
     standing = next(_standing(ledger), None)
     if standing is None:
         raise NotFoundError("There is nothing to take back.")
-    _take_back(ledger, standing, author)
+    _take_back(ledger, standing, author, ledger.commit_unchecked)
     return standing
 
 
@@ -126,7 +128,7 @@ def take_back(ledger: Ledger, number: int, author: str) -> Act:
                 f"{_called(both[0])} since.",
                 f"Take back change {other.number} first, or enter what is right.",
             )
-    _take_back(ledger, act, author)
+    _take_back(ledger, act, author, ledger.commit)
     return act
 
 
@@ -151,7 +153,9 @@ def _standing(ledger: Ledger) -> Iterator[Act]:
             gone.add(act.undoes)
 
 
-def _take_back(ledger: Ledger, act: Act, author: str) -> None:
+def _take_back(
+    ledger: Ledger, act: Act, author: str, commit: Callable[..., Flock]
+) -> None:
     refuse_if_read_only(ledger)
     changes: list[Change] = []
     for touch in reversed(act.touched):
@@ -161,9 +165,7 @@ def _take_back(ledger: Ledger, act: Act, author: str) -> None:
             changes.append(Drop(touch.kind, touch.id))
     if not changes:
         raise RuleError(f"“{act.what}” changed nothing that could be taken back.")
-    ledger.commit(
-        changes, author=author, what=f"Taken back: {act.what}", undoes=act.number
-    )
+    commit(changes, author=author, what=f"Taken back: {act.what}", undoes=act.number)
 
 
 def _called(touch: Touch) -> str:

@@ -84,14 +84,19 @@ class Ledger:
         )
 
     def commit_unchecked(
-        self, changes: Sequence[Change], *, author: str, what: str
+        self,
+        changes: Sequence[Change],
+        *,
+        author: str,
+        what: str,
+        undoes: int | None = None,
     ) -> Flock:
         """Store what was in the ledger before: no rule may keep it out.
 
         Raises:
             StoreError: it could not be stored.
         """
-        return self._store.commit(changes, author=author, what=what)
+        return self._store.commit(changes, author=author, what=what, undoes=undoes)
 
     def acts(self, mention: Iterable[str] = ()) -> Iterator[Act]:
         """All acts, the last one first; with ids only those that name one of them.

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from ledger.domain.change import Put
 from ledger.domain.kind import Kind
 from ledger.domain.people import Photo
-from ledger.errors import NotFoundError, StoreError
+from ledger.errors import NotFoundError, RuleError, StoreError
 from ledger.services.ledger import refuse_if_read_only
 
 if TYPE_CHECKING:
@@ -63,6 +63,24 @@ def add_photo(
     if photo.id not in ledger.flock.photos:
         ledger.commit([Put(photo)], author=author, what=f"added photo {path.name}")
     return photo
+
+
+def lay_back(ledger: Ledger, photo: Photo, path: Path) -> None:
+    """Bring back the picture of a photo that is known, from wherever it is now.
+
+    Raises:
+        NotFoundError: there is no such file.
+        RuleError: it is another picture, or no longer quite the same one.
+        StoreError: it could not be kept.
+    """
+    refuse_if_read_only(ledger)
+    if _digest(path) != photo.sha256:
+        raise RuleError(
+            f"“{path.name}” is not the picture that was kept as photo {photo.id}: its "
+            "content differs.",
+            "Find the one of then, unchanged; or add this one as a photo of its own.",
+        )
+    _copy(path, photo_file(ledger, photo))
 
 
 def keep_photos(

@@ -273,6 +273,7 @@ _FORMS: dict[Kind, dict[str, Form]] = {
         "founder_kin": list_of(FounderKin, _FOUNDER_KIN, "founder kin"),
         "highest_inbreeding": NUMBER,
         "youngest_years": NUMBER,
+        "accepted": TEXTS,
         "notes": TEXT,
     },
 }

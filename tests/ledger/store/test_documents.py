@@ -123,6 +123,7 @@ THINGS = [
         0.0625,
         1.5,
         (OwnWindow("Cockatiel", 8, 11, "n", extra={"by": "me"}),),
+        ("Pip is alive and carries no ring and no chip.",),
     ),
     RingSeries(
         "s0001",
