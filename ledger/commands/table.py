@@ -6,7 +6,17 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ledger.commands import keeping, lineage, mending, opening, past, ring, safety
+from ledger.commands import (
+    keeping,
+    lineage,
+    mending,
+    opening,
+    past,
+    ring,
+    safety,
+    stock,
+    today,
+)
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -141,6 +151,24 @@ COMMANDS = (
         "choose the season's pairs for the most variety",
         lineage.season_words,
         lineage.season,
+    ),
+    Command(
+        "rings",
+        "list the ring stock, every ring accounted for",
+        stock.rings_words,
+        stock.rings,
+    ),
+    Command(
+        "order",
+        "work out the rings to order for a year, with the reasons",
+        stock.order_words,
+        stock.order,
+    ),
+    Command(
+        "today",
+        "list what is due: rings, ring checks, weights, nests, tasks",
+        today.today_words,
+        today.today,
     ),
     Command(
         "import",
