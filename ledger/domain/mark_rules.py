@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from ledger.domain.age_rules import check_age_at_ringing
 from ledger.domain.bird import Status
 from ledger.domain.chip_code import PrefixKind, chip_code
 from ledger.domain.finding import Finding, Severity
@@ -17,20 +18,13 @@ if TYPE_CHECKING:
     from ledger.domain.flock import Flock
     from ledger.domain.ring import Chip, Ring
 
-LAST_DAY_FOR_CLOSED_RING = 42
-"""Age in days after which no closed ring goes over a foot.
-
-Common practice, no source: published ages lie between 5 days and 4 weeks; two
-weeks are left for slow species and for dates that are a little off.
-"""
-
 
 def check_ring(flock: Flock, ring: Ring) -> Iterator[Finding]:
     """A ring is of one bird, unique for its issuer, and its story holds."""
     yield from _check_wearer(flock, ring)
     yield from _check_twins(flock, ring)
     yield from _check_story(ring)
-    yield from _check_age(flock, ring)
+    yield from check_age_at_ringing(flock, ring, called_ring(ring))
 
 
 def _check_wearer(flock: Flock, ring: Ring) -> Iterator[Finding]:
@@ -176,30 +170,6 @@ def _check_story(ring: Ring) -> Iterator[Finding]:
             ring.id,
             f"{called} is a closed ring that was cut, and nothing took its place.",
             "Enter the ring or chip the bird carries now, or its identity ends here.",
-        )
-
-
-def _check_age(flock: Flock, ring: Ring) -> Iterator[Finding]:
-    bird = flock.birds.get(ring.bird or "")
-    if bird is None or bird.hatched is None or ring.put_on is None:
-        return
-    called = called_ring(ring)
-    least, _ = bird.hatched.days_until(ring.put_on)
-    if ring.put_on.is_before(bird.hatched):
-        yield Finding(
-            Severity.ERROR,
-            ring.id,
-            f"{called} was put on {bird.title} on {ring.put_on}, before it hatched "
-            f"{bird.hatched}.",
-            "Correct one of the dates.",
-        )
-    elif ring.kind is RingKind.CLOSED and least > LAST_DAY_FOR_CLOSED_RING:
-        yield Finding(
-            Severity.WARNING,
-            ring.id,
-            f"{called} is closed, but {bird.title} was at least {least} days old when "
-            "it was put on; by then the foot is too big.",
-            "Correct the dates, or the kind of ring: it may be a split ring.",
         )
 
 

@@ -31,6 +31,7 @@ from ledger.domain.naming_rules import (
     check_task,
     check_walk,
 )
+from ledger.domain.nest_rules import check_growing, check_nest
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -41,11 +42,17 @@ if TYPE_CHECKING:
 __all__ = ["Finding", "Severity", "check", "errors_caused_by", "findings_about"]
 
 _RULES: dict[Kind, tuple[Callable[[Flock, Any], Iterator[Finding]], ...]] = {
-    Kind.BIRD: (check_parents, check_doubts, check_life, check_identity),
+    Kind.BIRD: (
+        check_parents,
+        check_doubts,
+        check_life,
+        check_identity,
+        check_growing,
+    ),
     Kind.RING: (check_ring,),
     Kind.CHIP: (check_chip,),
     Kind.PAIR: (check_pair,),
-    Kind.CLUTCH: (check_clutch,),
+    Kind.CLUTCH: (check_clutch, check_nest),
     Kind.EVENT: (check_event,),
     Kind.PLACEMENT: (check_placement,),
     Kind.PHOTO: (check_photo,),

@@ -7,6 +7,7 @@ from ledger.domain import (
     Clutch,
     Drop,
     Egg,
+    EggFate,
     EventKind,
     FlockSettings,
     Kind,
@@ -49,7 +50,7 @@ def test_check__a_sound_family_has_no_findings():
         an_event(bird="b0003", kind=EventKind.WEIGHED, on="2015", weight_g=400.0),
         a_person(),
         Pair("p0001", "b0001", "b0002", formed=a_date("2014")),
-        Clutch("k0001", "p0001", eggs=(Egg(1, chick="b0003"),)),
+        Clutch("k0001", "p0001", eggs=(Egg(1, fate=EggFate.HATCHED, chick="b0003"),)),
         Placement("m0001", "b0003", "h0001", a_date("2016"), a_date("2016")),
         FlockSettings(keeper="h0001", vet="h0001"),
     )
@@ -293,7 +294,9 @@ WARNINGS = {
             *marked(*family()),
             a_bird("b0004", "Stepchick", sire="b0003", status="placed"),
             Pair("p0001", "b0001", "b0002"),
-            Clutch("k0001", "p0001", eggs=(Egg(1, chick="b0004"),)),
+            Clutch(
+                "k0001", "p0001", eggs=(Egg(1, fate=EggFate.HATCHED, chick="b0004"),)
+            ),
         ),
         "names other parents than its pair",
     ),
