@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ledger.commands import (
+    enquiries,
     keeping,
     lineage,
     mending,
@@ -131,6 +132,18 @@ COMMANDS = (
         "say what an unfamiliar ring tells, proves and does not prove",
         _explain_words,
         ring.explain,
+    ),
+    Command(
+        "enquiries",
+        "list who asked about a ring; show one, write the answer",
+        enquiries.enquiries_words,
+        enquiries.enquiries,
+    ),
+    Command(
+        "guide",
+        "say how to photograph a ring",
+        enquiries.guide_words,
+        enquiries.guide,
     ),
     Command("card", "print a bird's emergency card", _bird, keeping.card),
     Command(

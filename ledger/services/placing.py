@@ -15,6 +15,7 @@ from ledger.services.ledger import bird_of, date_of
 
 if TYPE_CHECKING:
     from ledger.domain.change import Change
+    from ledger.domain.flock import Flock
     from ledger.services.ledger import Ledger, When
 
 
@@ -91,7 +92,23 @@ def bring_back(
         NotFoundError: there is no such bird.
         RuleError: it is not placed, or a rule of the flock says no.
     """
-    flock = ledger.flock
+    changes, event = changes_of_return(
+        ledger.flock, bird_id, on, author, location=location, text=text
+    )
+    title = bird_of(ledger.flock, bird_id).title
+    ledger.commit(changes, author=author, what=f"{title} came back")
+    return event
+
+
+def changes_of_return(
+    flock: Flock, bird_id: str, on: When, author: str, *, location: str, text: str
+) -> tuple[list[Change], Event]:
+    """What changes when a placed bird comes back, and the event in its life.
+
+    Raises:
+        NotFoundError: there is no such bird.
+        RuleError: it is not placed.
+    """
     bird = bird_of(flock, bird_id)
     if bird.status is not Status.PLACED:
         raise RuleError(
@@ -109,13 +126,5 @@ def bring_back(
         at=location,
     )
     here = replace(bird, status=Status.ALIVE, owner=None, location=location)
-    ledger.commit(
-        [
-            *(Put(replace(placement, returned=date_of(on))) for placement in away),
-            Put(here),
-            Put(event),
-        ],
-        author=author,
-        what=f"{bird.title} came back",
-    )
-    return event
+    ended = [Put(replace(placement, returned=date_of(on))) for placement in away]
+    return [*ended, Put(here), Put(event)], event

@@ -1,0 +1,59 @@
+"""A letter on plain A4 pages. Nothing stands on them but the letter and its day."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from ledger.reports.western import printable
+
+if TYPE_CHECKING:
+    import datetime as dt
+    from pathlib import Path
+
+_MARGIN_MM = 22.0
+_LINE_MM = 5.2
+_INDENT_MM = 4.0
+_POINTS = 10.5
+
+
+def write_pdf(path: Path, text: str, *, date: dt.date) -> None:
+    """Write a letter to a PDF.
+
+    Args:
+        path: The file; one that is there is written over.
+        text: Paragraphs parted by an empty line; lines that begin with `- ` are set
+            in.
+        date: Stands on top.
+
+    Raises:
+        OSError: the file cannot be written.
+    """
+    from fpdf import FPDF
+
+    page = FPDF(format="A4")
+    page.set_title("Letter about a ring")
+    page.set_margin(_MARGIN_MM)
+    page.set_auto_page_break(auto=True, margin=_MARGIN_MM)
+    page.add_page()
+    page.set_font("helvetica", "", _POINTS)
+    width = page.w - 2 * _MARGIN_MM
+    page.cell(width, _LINE_MM, date.isoformat(), align="R")
+    page.ln(2 * _LINE_MM)
+    for line in text.rstrip().split("\n"):
+        if not line.strip():
+            page.ln(_LINE_MM / 2)
+            continue
+        indent = _INDENT_MM if line.startswith("- ") else 0.0
+        if indent:
+            page.set_x(_MARGIN_MM)
+            page.cell(indent, _LINE_MM, "-")
+        page.set_x(_MARGIN_MM + indent)
+        page.multi_cell(
+            width - indent,
+            _LINE_MM,
+            printable(line.removeprefix("- ") if indent else line),
+            align="L",
+            new_x="LMARGIN",
+            new_y="NEXT",
+        )
+    path.write_bytes(bytes(page.output()))
