@@ -32,6 +32,7 @@ from ledger.domain.naming_rules import (
     check_walk,
 )
 from ledger.domain.nest_rules import check_growing, check_nest
+from ledger.domain.sexing_leg import check_sexing_leg
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -48,6 +49,7 @@ _RULES: dict[Kind, tuple[Callable[[Flock, Any], Iterator[Finding]], ...]] = {
         check_life,
         check_identity,
         check_growing,
+        check_sexing_leg,
     ),
     Kind.RING: (check_ring,),
     Kind.CHIP: (check_chip,),

@@ -12,6 +12,7 @@ from textual.widgets import Footer
 
 from ledger.domain.bird import Sex, Status
 from ledger.domain.ring import Chip
+from ledger.domain.sexing_leg import sexing_leg_said
 from ledger.screens.base import HELP_LETTER, Page, heading
 from ledger.services import card as cards
 from ledger.widgets.row_list import Column, Row, RowList
@@ -150,8 +151,13 @@ to enter: all that can happen to a bird, each under its letter.
             yield f"{sign} {mark.what} {mark.text}{detail}{since}"
             if mark.said:
                 yield f"  {mark.said}"
-            if not isinstance(link.mark, Chip) and link.mark.notes:
+            if isinstance(link.mark, Chip):
+                continue
+            if link.mark.notes:
                 yield f"  {link.mark.notes}"
+            leg = sexing_leg_said(flock, link.mark)
+            if leg:
+                yield f"  {leg}"
 
     def _family(self) -> Iterator[Row]:
         flock = self.desk.ledger.flock
