@@ -187,7 +187,7 @@ def due_of_chick(
     yield from _ring_duty(flock, chick, today, clutch)
     if is_in_nest(flock, chick.id, today):
         yield from _weigh_duty(flock, chick, today, clutch)
-        yield from _fledge_duty(chick, today, clutch)
+        yield from _fledge_duty(flock, chick, today, clutch)
 
 
 def _ring_duty(
@@ -209,7 +209,7 @@ def _ring_duty(
         urgency,
         stands.opens,
         stands.closes,
-        chick.location,
+        _where(flock, chick, clutch),
         f"{chick.title} has no ring: {stands.said}",
         clutch,
         bird=chick.id,
@@ -232,7 +232,7 @@ def _weigh_duty(
             Urgency.NOW if loss.is_usual else Urgency.LATE,
             last + dt.timedelta(days=1),
             last + dt.timedelta(days=1),
-            chick.location,
+            _where(flock, chick, clutch),
             loss.said,
             clutch,
             bird=chick.id,
@@ -240,7 +240,9 @@ def _weigh_duty(
         )
 
 
-def _fledge_duty(chick: Bird, today: dt.date, clutch: str | None) -> Iterator[NestDuty]:
+def _fledge_duty(
+    flock: Flock, chick: Bird, today: dt.date, clutch: str | None
+) -> Iterator[NestDuty]:
     span = fledging(chick.species)
     if span is None or chick.hatched is None:
         return
@@ -253,10 +255,16 @@ def _fledge_duty(chick: Bird, today: dt.date, clutch: str | None) -> Iterator[Ne
         Urgency.NOW if today <= last else Urgency.LATE,
         first,
         last,
-        chick.location,
+        _where(flock, chick, clutch),
         f"{chick.title} is expected to leave the nest {first} to {last}; enter the "
         "day it does.",
         clutch,
         bird=chick.id,
         source=f"{span} after hatching ({'; '.join(span.sources)})",
     )
+
+
+def _where(flock: Flock, chick: Bird, clutch_id: str | None) -> str:
+    """Where the chick is: as entered for it, else where its nest is."""
+    clutch = flock.clutches.get(clutch_id or "")
+    return chick.location or (place_of(flock, clutch) if clutch else "")
