@@ -11,6 +11,7 @@ from ledger.commands import (
     keeping,
     lineage,
     mending,
+    nest,
     opening,
     past,
     ring,
@@ -164,6 +165,12 @@ COMMANDS = (
         "choose the season's pairs for the most variety",
         lineage.season_words,
         lineage.season,
+    ),
+    Command(
+        "nest",
+        "tell what is due in the nests: candling, hatching, rings, weights",
+        _no_words,
+        nest.nest,
     ),
     Command(
         "rings",
