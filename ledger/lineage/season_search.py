@@ -85,17 +85,19 @@ def bound(question: Question, count: int) -> float:
     kinship = question.of_all
     own = (1 - np.diagonal(kinship)) / question.young
     part = np.concatenate([np.full(c, count / c), np.full(h, count / h)])
+    to_part = kinship @ part
     bound = 0.0
     for _ in range(_STEPS):
-        slope = 2 * kinship @ part + own
+        slope = 2 * to_part + own
         corner = np.zeros(c + h)
         corner[np.argsort(slope[:c], kind="stable")[:count]] = 1.0
         corner[c + np.argsort(slope[c:], kind="stable")[:count]] = 1.0
-        way = corner - part
-        value = part @ kinship @ part + own @ part
+        way, to_way = corner - part, kinship @ corner - to_part
+        value = part @ to_part + own @ part
         bound = max(bound, value + slope @ way)
-        curve = way @ kinship @ way
+        curve = way @ to_way
         if slope @ way > -1e-12:
             break
-        part = part + way * (1.0 if curve <= 0 else min(1, -slope @ way / (2 * curve)))
+        far = 1.0 if curve <= 0 else min(1, -slope @ way / (2 * curve))
+        part, to_part = part + way * far, to_part + to_way * far
     return float(bound) / (2 * count) ** 2

@@ -55,6 +55,13 @@ class Kinships:
     most: NDArray[np.float64]
     """(r, c) the same arrays as `mean` where nothing is in doubt."""
 
+    def of(self, row: int, column: int) -> Expected:
+        """That of one bird with one other."""
+        at = row, column
+        return Expected(
+            float(self.mean[at]), float(self.least[at]), float(self.most[at])
+        )
+
 
 @dataclass(frozen=True, eq=False)
 class Ways:

@@ -16,6 +16,7 @@ from ledger.screens.base import HELP_LETTER, heading, tell_trouble
 from ledger.screens.computing import ComputingPage
 from ledger.screens.limits import LimitsDialog
 from ledger.screens.pair import ask_for_pair
+from ledger.services.lineage import ASSUMED
 from ledger.services.lineage_figure import common_ancestors_drawn
 from ledger.services.lineage_limits import Limits
 from ledger.services.lineage_mates import mates_of, refuse_unfit
@@ -90,10 +91,10 @@ a health flag can be inherited is a question for an avian vet.
         yield RowList(
             [
                 Column("", 1),
-                Column("mate", 0),
+                Column("mate", 20),
                 Column("F", 7, to_the_right=True),
                 Column("diversity", 9, to_the_right=True),
-                Column("kin", 30),
+                Column("kin", 0),
                 Column("id", 7, at_least=100),
             ],
             id="mates",
@@ -163,6 +164,7 @@ a health flag can be inherited is a question for an avian vet.
         ]
         if len(found.left_out) > LEFT_OUT:
             lines.append(Content(f"and {len(found.left_out) - LEFT_OUT} more left out"))
+        lines.append(Content.styled(ASSUMED, "dim"))
         self.query_one("#about", Words).say(Content("\n").join(lines))
 
     @on(RowList.Opened, "#mates")

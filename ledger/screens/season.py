@@ -88,10 +88,10 @@ mate as well. Whether a health flag can be inherited is a question for an avian 
         )
         yield RowList(
             [
-                Column("cock", 0),
-                Column("hen", 0),
+                Column("cock", 18),
+                Column("hen", 18),
                 Column("F", 7, to_the_right=True),
-                Column("kin: the cock is the hen's", 28),
+                Column("the cock is the hen's", 0),
             ],
             id="pairs",
         )

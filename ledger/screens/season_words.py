@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from textual.content import Content
 
+from ledger.services.lineage import ASSUMED
 from ledger.widgets.row_list import Row
 from ledger.widgets.words import shown
 
@@ -77,6 +78,7 @@ def _of_plan(flock: Flock, plan: SpeciesSeason) -> Iterator[Content]:
     yield from (_line(f"Left out: {why}") for why in plan.left_out[:_LEFT_OUT])
     if len(plan.left_out) > _LEFT_OUT:
         yield _line(f"and {len(plan.left_out) - _LEFT_OUT} more left out")
+    yield Content.styled(ASSUMED, "dim")
 
 
 def about_pair(

@@ -11,6 +11,7 @@ from textual.widgets import Footer
 from ledger.screens.base import HELP_LETTER, heading
 from ledger.screens.computing import ComputingPage
 from ledger.services import lineage
+from ledger.services.lineage_form import half_known_told
 from ledger.services.lineage_years import variety_by_year
 from ledger.widgets.row_list import Column, Row, RowList
 from ledger.widgets.words import Words
@@ -121,10 +122,11 @@ the flock look better than it is.
         ]
         more = len(group.left_of_founders) - len(named)
         tail = f"; and {more} more" if more > 0 else ""
-        said = [f"Founders: {'; '.join(named)}{tail}"]
-        self.query_one("#founders", Words).say(
-            "\n".join([*(f"! {sentence}" for sentence in group.said), *said])
-        )
+        told = [f"! {sentence}" for sentence in group.said]
+        if group.half_known:
+            told.append(f"! {half_known_told(group, self._called)}")
+        told.append(f"Founders: {'; '.join(named)}{tail}")
+        self.query_one("#founders", Words).say("\n".join(told))
         self.query_one("#numbers", Words).say("\n".join(self._numbers(years)))
         span = (years[0].year, years[-1].year) if years else (0, 1)
         self.query_one("#diversity", YearPlot).show(

@@ -9,7 +9,7 @@ from ledger.lineage.diversity import HalfKnown
 from ledger.services.lineage import ASSUMED
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Callable, Iterator, Sequence
 
     from ledger.domain.flock import Flock
     from ledger.services.lineage import BirdLineage, GroupLineage
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 _SHOWN = 20
 _ALTERNATIVES = 5
 """Other pairs of a season that are told."""
-_HALF_KNOWN = 10
+_HALF_KNOWN = 8
 """Birds with one known parent that are named; more are counted."""
 _POLICY = {
     HalfKnown.FOUNDER: "The unknown one counts as a founder of its own.",
@@ -84,10 +84,15 @@ def group_lines(groups: Sequence[GroupLineage]) -> Iterator[str]:
     yield from _said(everyone.said)
 
 
-def half_known_told(it: GroupLineage) -> str:
-    """Which birds have one known parent only, and what the other counts as."""
+def half_known_told(it: GroupLineage, called: Callable[[str], str] = str) -> str:
+    """Which birds have one known parent only, and what the other counts as.
+
+    Args:
+        it: The group's figures.
+        called: How a bird is named, by its id.
+    """
     some, more = it.half_known[:_HALF_KNOWN], len(it.half_known) - _HALF_KNOWN
-    named = ", ".join(some) + (f" and {more} more" if more > 0 else "")
+    named = ", ".join(map(called, some)) + (f" and {more} more" if more > 0 else "")
     return f"One parent known, the other not: {named}. {_POLICY[it.policy]}"
 
 

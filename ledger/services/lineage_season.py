@@ -36,6 +36,8 @@ if TYPE_CHECKING:
 
     from ledger.domain.bird import Bird
     from ledger.domain.flock import Flock
+    from ledger.lineage.doubt import Expected
+    from ledger.lineage.ways import Kinships
     from ledger.services.lineage import Lineage
 
     _Asked = tuple[dt.date, Limits, int | None, int, bool]
@@ -184,7 +186,9 @@ def _plan(
     hens = [bird for bird in fit if bird.sex is Sex.HEN]
     if not cocks or not hens:
         return None
-    question = _question(lineage, cocks, hens, limits, young)
+    places = lineage.table.places(bird.id for bird in (*cocks, *hens))
+    kin = lineage.kinships(places, places)
+    question = _question(kin, len(cocks), limits, young)
     step()
     best = maths.plan(question, pairs, step)
     count = len(best.pairs)
@@ -196,7 +200,10 @@ def _plan(
     told = SpeciesSeason(
         birds[0].species,
         tuple(
-            _pair(lineage, cocks[pair[0]], hens[pair[1]], today) for pair in best.pairs
+            _pair(
+                lineage, cocks[cock], hens[hen], kin.of(cock, len(cocks) + hen), today
+            )
+            for cock, hen in best.pairs
         ),
         best.mean_kinship,
         best.mean_inbreeding,
@@ -228,17 +235,9 @@ def _not_fit(
     return ""
 
 
-def _question(
-    lineage: Lineage,
-    cocks: list[Bird],
-    hens: list[Bird],
-    limits: Limits,
-    young: int,
-) -> Question:
-    table = lineage.table
-    places = table.places(bird.id for bird in (*cocks, *hens))
-    kin = lineage.kinships(places, places)
-    mean, c = kin.mean, len(cocks)
+def _question(kin: Kinships, cocks: int, limits: Limits, young: int) -> Question:
+    """What is asked of the maths: kinship of all with all, cocks first."""
+    mean, c = kin.mean, cocks
     # A doubt about a parent: variety by the mean, the limit held to the worst case.
     allowed = kin.most[:c, c:] <= limits.highest_inbreeding + 1e-12
     return Question(mean[:c, :c], mean[c:, c:], mean[:c, c:], allowed, young)
@@ -248,13 +247,15 @@ def _ids(pair: tuple[int, int], cocks: list[Bird], hens: list[Bird]) -> tuple[st
     return cocks[pair[0]].id, hens[pair[1]].id
 
 
-def _pair(lineage: Lineage, cock: Bird, hen: Bird, today: dt.date) -> PlannedPair:
-    words = lineage.relation(cock.id, hen.id).words("cock")
+def _pair(
+    lineage: Lineage, cock: Bird, hen: Bird, f: Expected, today: dt.date
+) -> PlannedPair:
+    # Without kinship there is nothing to name, and looking for it takes long.
+    words = lineage.relation(cock.id, hen.id).words("cock") if f.most else ""
     warnings = [*age_warnings(cock, today), *age_warnings(hen, today)]
     warnings += [
         f"In both families: {flag}." for flag in shared_flags(lineage.flock, cock, hen)
     ]
-    f = lineage.kinship(cock.id, hen.id)
     return PlannedPair(
         cock.id,
         hen.id,

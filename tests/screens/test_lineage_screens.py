@@ -22,6 +22,7 @@ from screen_walk import (
 from ledger.app import LedgerApp
 from ledger.domain.change import Put
 from ledger.screens.mates import MatesScreen
+from ledger.screens.season import SeasonScreen
 from ledger.screens.tree import TreeScreen
 from ledger.screens.variety import VarietyScreen
 from ledger.services.lineage_table import Lineage
@@ -301,8 +302,9 @@ def test_tree__of_twenty_generations_of_full_sibs_stays_as_deep_as_asked():
         lambda desk: TreeScreen(desk, "b0013"),
         lambda desk: MatesScreen(desk, "b0010"),
         lambda desk: VarietyScreen(desk),
+        lambda desk: SeasonScreen(desk),
     ],
-    ids=["tree", "mates", "variety"],
+    ids=["tree", "mates", "variety", "season"],
 )
 def test_looks(store, snap_compare, size, make):
     app = LedgerApp(store, settings=Settings(keeper="Nora Byrne"), now=lambda: NOW)
