@@ -7,8 +7,9 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from ledger.care.duty import AHEAD_DAYS, Due, DueKind, Press
+from ledger.care.leg_alerts import leg_alerts
 from ledger.care.leg_findings import PRACTICE
-from ledger.care.ring_check import leg_alerts, ring_check
+from ledger.care.ring_check import ring_check
 from ledger.care.trial import TrialStep, called, trial_of
 from ledger.domain.event import EventKind
 from ledger.domain.task import TaskKind

@@ -13,8 +13,8 @@ from dataclasses import dataclass
 from statistics import median
 from typing import TYPE_CHECKING
 
-from ledger.care.leg_findings import PRACTICE, Found, found, verdict
-from ledger.care.sizes import advise_size, is_size
+from ledger.care.leg_findings import PRACTICE, found, verdict
+from ledger.care.sizes import advise_size
 from ledger.domain.event import EventKind
 from ledger.domain.ring import Leg, RingKind, RingState
 from ledger.reference import handbook_weight, longevity
@@ -38,6 +38,8 @@ HEAVY_SHARE = 0.15
 HANDBOOK_SHARE = 0.40
 """Over the handbook's mean: kept birds differ from it by 10 to 40 %, so only more
 counts, and only where the bird has no history of its own."""
+TIGHT_SHARE = 0.05
+"""Below the size for the species: less is how makers differ. Common practice."""
 _OWN_WEIGHINGS = 3
 _GROWING_DAYS = 365
 _NOTES_DAYS = 365
@@ -95,20 +97,6 @@ class RingCheck:
         return "; ".join(sources) + f"; the days: {PRACTICE}" if sources else PRACTICE
 
 
-@dataclass(frozen=True, slots=True)
-class LegAlert:
-    """A bad finding that no later look has cleared."""
-
-    event: str
-    """Event id of the finding."""
-    ring: str | None
-    said: str
-    """For the card, as sentences."""
-    is_for_today: bool
-    """A vet should see it at once, and none has."""
-    seen_by_vet: bool
-
-
 def worn_rings(rings: Sequence[Ring]) -> list[Ring]:
     """Those a bird wears now."""
     return [ring for ring in rings if ring.state is RingState.ON_BIRD]
@@ -162,51 +150,6 @@ def ring_check(
 
 
 _LOOKED = {EventKind.RING_CHECKED, EventKind.FIT_CHECKED}
-
-
-def leg_alerts(rings: Sequence[Ring], events: Sequence[Event]) -> tuple[LegAlert, ...]:
-    """What the card must say of the legs; nothing once a later look found all well.
-
-    Worked out from what was found and never kept, so that an alert can neither be
-    forgotten nor stand twice: one for each ring, the last bad finding. A ring that
-    came off ends its alert as well.
-
-    Args:
-        rings: Of the bird.
-        events: Of the bird, newest first.
-    """
-    by_id = {ring.id: ring for ring in worn_rings(rings)}
-    settled: set[str | None] = set()
-    vet: Event | None = None
-    alerts = []
-    for event in events:
-        if vet is None and event.kind in _BY_VET:
-            vet = event
-        what = found(event.finding) if event.finding else None
-        if event.kind is not EventKind.RING_CHECKED or what is None:
-            continue
-        if event.ring in settled or None in settled:
-            continue
-        if what.is_well:
-            settled.add(event.ring)
-        elif verdict(what).is_bad and (event.ring is None or event.ring in by_id):
-            settled.add(event.ring)
-            alerts.append(_alert(by_id.get(event.ring or ""), event, what, vet))
-    return tuple(alerts)
-
-
-def _alert(ring: Ring | None, event: Event, what: Found, vet: Event | None) -> LegAlert:
-    leg = f"{ring.leg} leg, " if ring and ring.leg is not Leg.UNKNOWN else ""
-    asked = verdict(what)
-    todo = f"Seen by a vet {vet.on}; look again." if vet else asked.said
-    said = f"Ring check {event.on}, {leg}{what.in_words}. {todo}"
-    return LegAlert(
-        event.id,
-        event.ring,
-        said,
-        is_for_today=asked.vet_within_days == 0 and vet is None,
-        seen_by_vet=vet is not None,
-    )
 
 
 def _of_age(bird: Bird, today: dt.date) -> Iterator[Risk]:
@@ -317,7 +260,7 @@ def _of_rings(
         size, least = ring.size_mm, advice.smallest_mm
         if size is None or least is None or advice.doubt:
             continue
-        if size < least and not is_size(size, least) and not ring.trial:
+        if size < (1 - TIGHT_SHARE) * least and not ring.trial:
             yield Risk(
                 f"tight: {size:g} mm, {advice.smallest_mm:g} mm is the least",
                 advice.source,

@@ -14,6 +14,7 @@ from textual.containers import Vertical
 from textual.widgets import Footer
 
 from ledger.domain.bird import Status
+from ledger.domain.ring import RingState
 from ledger.screens.base import Dialog
 from ledger.widgets.row_list import Column, Row, RowList
 from ledger.widgets.words import Words
@@ -55,6 +56,13 @@ def is_not_dead(_flock: Flock, bird: Bird) -> bool:
     return bird.status is not Status.DEAD
 
 
+def wears_a_ring(flock: Flock, bird: Bird) -> bool:
+    """There is something to look under."""
+    return lives_here(flock, bird) and any(
+        ring.state is RingState.ON_BIRD for ring in flock.rings_of(bird.id)
+    )
+
+
 @dataclass(frozen=True)
 class Act:
     """Something that can be entered about one bird."""
@@ -85,6 +93,19 @@ ACTS: tuple[Act, ...] = (
     Act("v", "Examined or treated by a vet", "happened.vet", is_not_dead),
     Act("m", "Moved to another aviary", "happened.moved", lives_here),
     Act("o", "A ring put on", "ring_on.RingOnScreen", lives_here),
+    Act(
+        "k",
+        "Ring check: skin and leg under its ring",
+        "ring_check.RingCheckScreen",
+        wears_a_ring,
+    ),
+    Act(
+        "t",
+        "Trial rings: on, fit check, one off",
+        "trial.trial_screen",
+        lives_here,
+    ),
+    Act("a", "Again: something to do later", "tasks.TaskScreen", is_not_dead),
     Act("p", "Placed: it goes to a new home", "happened.placed", lives_here),
     Act("b", "Brought back from its new home", "happened.brought_back", is_placed),
     Act("l", "Lost: flown or stolen", "happened.lost", lives_here),

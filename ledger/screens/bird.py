@@ -119,7 +119,7 @@ to enter: all that can happen to a bird, each under its letter.
         for sentence in card.standing:
             yield Content.styled(f"!! {shown(sentence)}", "$text-error bold")
         for label, texts in (
-            ("Alert", bird.alerts),
+            ("Alert", card.alerts),
             ("Medication", bird.medication),
             ("Allergies", bird.allergies),
         ):

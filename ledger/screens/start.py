@@ -51,6 +51,8 @@ The line below tells how your words are understood, while you type.
 **Photo inbox.** Let your phone copy its photos into a folder and choose it with
 F4. New photos appear here by themselves; Tab or Down goes there, Enter reads one.
 
+**Today** (F6) lists all that is due.
+
 Nothing is stored by looking. You confirm a sighting yourself, on the bird's card.
 """
 
@@ -64,6 +66,14 @@ Nothing is stored by looking. You confirm a sighting yourself, on the bird's car
             "Check",
             id="check",
             tooltip="What needs a look in the ledger",
+        ),
+        Binding("f6", "today", "Today", id="today", tooltip="All that is due"),
+        Binding(
+            "f7",
+            "walk",
+            "Walk",
+            id="walk",
+            tooltip="Walk the aviaries: who is where",
         ),
         Binding(
             "escape",
@@ -230,6 +240,18 @@ Nothing is stored by looking. You confirm a sighting yourself, on the bird's car
         from ledger.screens.flock import FlockScreen
 
         self.app.push_screen(FlockScreen(self.desk))
+
+    def action_today(self) -> None:
+        """All that is due."""
+        from ledger.screens.today import TodayScreen
+
+        self.app.push_screen(TodayScreen(self.desk))
+
+    def action_walk(self) -> None:
+        """A walk-through of the aviaries."""
+        from ledger.screens.walk import WalkScreen
+
+        self.app.push_screen(WalkScreen(self.desk))
 
     def action_check(self) -> None:
         """What needs a look in the ledger."""

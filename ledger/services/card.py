@@ -12,6 +12,7 @@ from ledger.domain.ring import Chip, Leg, RingKind, RingState
 from ledger.services.card_form import as_json, as_text
 from ledger.services.find import find_bird
 from ledger.services.ledger import bird_of
+from ledger.services.ring_checks import alerts_of
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -148,7 +149,7 @@ def emergency_card(flock: Flock, bird_id: str, today: dt.date) -> Card:
         bird=bird.id,
         name=bird.title,
         standing=tuple(_standing(flock, bird)),
-        alerts=bird.alerts,
+        alerts=(*alerts_of(flock, bird.id), *bird.alerts),
         medication=bird.medication,
         allergies=bird.allergies,
         health_flags=bird.health_flags,

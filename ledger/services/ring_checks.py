@@ -6,8 +6,9 @@ import datetime as dt
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from ledger.care.leg_alerts import leg_alerts
 from ledger.care.leg_findings import Found, LegFinding, verdict
-from ledger.care.ring_check import leg_alerts, worn_rings
+from ledger.care.ring_check import worn_rings
 from ledger.domain.change import Put
 from ledger.domain.event import Event, EventKind
 from ledger.domain.kind import Kind
