@@ -69,13 +69,6 @@ Nothing is stored by looking. You confirm a sighting yourself, on the bird's car
         ),
         Binding("f6", "today", "Today", id="today", tooltip="All that is due"),
         Binding(
-            "f7",
-            "walk",
-            "Walk",
-            id="walk",
-            tooltip="Walk the aviaries: who is where",
-        ),
-        Binding(
             "escape",
             "clear",
             "Clear",
@@ -246,12 +239,6 @@ Nothing is stored by looking. You confirm a sighting yourself, on the bird's car
         from ledger.screens.today import TodayScreen
 
         self.app.push_screen(TodayScreen(self.desk))
-
-    def action_walk(self) -> None:
-        """A walk-through of the aviaries."""
-        from ledger.screens.walk import WalkScreen
-
-        self.app.push_screen(WalkScreen(self.desk))
 
     def action_check(self) -> None:
         """What needs a look in the ledger."""
