@@ -48,3 +48,12 @@ def own_schemes_file() -> Path:
 def log_file() -> Path:
     """Where the traceback of a fault of the program goes."""
     return home() / f"{APP}.log"
+
+
+def papers_folder(ledger: Path) -> Path:
+    """Where the papers of a ledger are written: beside it.
+
+    Args:
+        ledger: The folder of the ledger.
+    """
+    return ledger / "papers"
