@@ -8,17 +8,21 @@ from textual import on
 from textual.containers import Vertical
 from textual.widgets import Footer
 
-from ledger.domain.ring import Leg, Ring, RingKind
+from ledger.care.sizes import advise_size
+from ledger.domain.ring import Leg, Ring, RingKind, RingState
 from ledger.errors import LedgerError, RuleError
 from ledger.screens.base import Dialog, tell
 from ledger.screens.happened import DATES
-from ledger.services import book, typed
+from ledger.services import book, marks, stock, typed
+from ledger.services.ring_warnings import warnings_of_ring
 from ledger.widgets.form import Form, FormLine
 from ledger.widgets.words import Words
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
 
+    from ledger.domain.bird import Bird
+    from ledger.domain.flock import Flock
     from ledger.screens.desk import Desk
 
 
@@ -28,10 +32,13 @@ class RingOnScreen(Dialog[bool]):
     def __init__(self, desk: Desk, bird_id: str) -> None:
         super().__init__(desk)
         self._bird_id = bird_id
+        self._warned_of: Ring | None = None
+        """The ring whose warnings the keeper has before them."""
 
     def compose(self) -> ComposeResult:
         """The ring and the day."""
         bird = self.desk.ledger.flock.birds[self._bird_id]
+        proposed = proposed_ring(self.desk.ledger.flock, bird)
         kinds = [(str(kind), str(kind)) for kind in RingKind]
         legs = [(str(leg), str(leg)) for leg in Leg]
         with Vertical(classes="dialog"):
@@ -41,7 +48,9 @@ class RingOnScreen(Dialog[bool]):
                     FormLine(
                         "inscription",
                         "Inscription",
-                        hint="All characters in reading order; / parts the lines.",
+                        proposed.inscription if proposed else "",
+                        hint="All characters in reading order; / parts the lines. A "
+                        "ring in stock brings its size and colour with it.",
                         example="IE TWK / 26 0042",
                     ),
                     FormLine("kind", "Kind", choices=tuple(kinds)),
@@ -76,6 +85,11 @@ class RingOnScreen(Dialog[bool]):
                 size_mm,
                 Leg(words["leg"]),
             )
+            ring = marks.from_stock(self.desk.ledger.flock, ring)
+            warnings = warnings_of_ring(self.desk.ledger.flock, self._bird_id, ring)
+            if warnings and ring != self._warned_of:
+                self._warn(ring, warnings)
+                return
             book.put_on_ring(
                 self.desk.ledger, self._bird_id, ring, on_day, self.desk.keeper
             )
@@ -85,3 +99,18 @@ class RingOnScreen(Dialog[bool]):
             return
         tell(self.app, "It stands on the bird's page.", title="Ring stored")
         self.answer(True)
+
+    def _warn(self, ring: Ring, warnings: tuple[str, ...]) -> None:
+        """Say what speaks against it; Enter once more stores it all the same."""
+        self._warned_of = ring
+        said = [*warnings, "Enter once more stores it all the same."]
+        self.query_one("#trouble", Words).say("\n".join(f"! {it}" for it in said))
+
+
+def proposed_ring(flock: Flock, bird: Bird) -> Ring | None:
+    """The next ring in stock for a bird that wears none: of its size and hatch year."""
+    size_mm = advise_size(bird.species, bird.sex, flock.settings).size_mm
+    worn = any(ring.state is RingState.ON_BIRD for ring in flock.rings_of(bird.id))
+    if size_mm is None or bird.hatched is None or worn:
+        return None
+    return stock.next_serial(flock, size_mm, year=bird.hatched.year)

@@ -1,9 +1,10 @@
 """The menu of what can be entered about a bird, and the short forms behind it."""
 
 import pytest
+from builders import a_bird, a_ring
 from screen_walk import a_store, arrive, type_in, until, walking, words
 
-from ledger.domain import EventKind, Status
+from ledger.domain import EventKind, Put, Status
 from ledger.screens import acts
 from ledger.screens.bird import BirdScreen
 from ledger.store import open_store
@@ -150,18 +151,61 @@ async def test_ring_on__is_stored_as_worn(store):
         form = screen.query_one(Form)
         form.put("kind", "split")
         form.put("leg", "right")
-        form.put("size", "10.5 mm")
+        form.put("size", "11.5 mm")
+        await pilot.press("enter")
+        # Right stands for a sexed cock, and Pip is a hen.
+        await until(pilot, lambda: "Enter once more" in words(pilot, "#trouble"))
         await pilot.press("enter")
         await arrive(pilot, "BirdScreen")
         assert "IE TWK / 26 0042" in words(pilot, "#chain")
     ring = kept(store).rings_of("b0003")[-1]
-    assert (ring.kind, ring.leg, ring.size_mm) == ("split", "right", 10.5)
+    assert (ring.kind, ring.leg, ring.size_mm) == ("split", "right", 11.5)
+
+
+async def test_ring_on__outside_the_species_size_is_warned_of_and_asked_for(store):
+    # BArtSchV Anlage 6, column 3: Psittacus erithacus 11.5 mm.
+    async with walking(store) as pilot:
+        screen = await open_act(pilot, "o")
+        await type_in(pilot, "IE TWK / 26 0042")
+        screen.query_one(Form).put("size", "9.5")
+        await pilot.press("enter")
+        await until(pilot, lambda: "Enter once more" in words(pilot, "#trouble"))
+        assert "2 mm too small" in words(pilot, "#trouble")
+        assert "BArtSchV" in words(pilot, "#trouble")
+        assert len(screen.desk.ledger.flock.rings_of("b0003")) == 1
+        await pilot.press("enter")
+        await arrive(pilot, "BirdScreen")
+    assert kept(store).rings_of("b0003")[-1].size_mm == 9.5
+
+
+async def test_ring_on__offers_the_next_of_the_stock_and_takes_its_size(store):
+    with open_store(store) as ledger:
+        chick = a_bird("b0777", "Wisp", species="Ara ararauna", hatched="2025-12-28")
+        rings = [
+            a_ring("r0777", "TWK 24 / 0001", size_mm=14.0),
+            a_ring("r0778", "TWK 25 / 0001", size_mm=14.0, colour="violet"),
+        ]
+        changes = [Put(thing) for thing in (chick, *rings)]
+        ledger.commit(changes, author="Nora", what="stock")
+    async with walking(store) as pilot:
+        screen = await open_act(pilot, "o", "b0777")
+        form = screen.query_one(Form)
+        assert form.entered()["inscription"] == "TWK 25 / 0001"
+        form.put("leg", "left")
+        form.put("on", "2026-01-12")
+        screen.query_one("#inscription").focus()
+        await pilot.press("enter")
+        await arrive(pilot, "BirdScreen")
+    (ring,) = kept(store).rings_of("b0777")
+    assert (ring.id, ring.colour, ring.size_mm) == ("r0778", "violet", 14.0)
 
 
 async def test_ring_on__a_number_twice_is_refused(store):
     async with walking(store) as pilot:
         await open_act(pilot, "o")
         await type_in(pilot, "IE TWK / 19 0179")
+        await pilot.press("enter")
+        await until(pilot, lambda: "Enter once more" in words(pilot, "#trouble"))
         await pilot.press("enter")
         await until(pilot, lambda: "two birds" in words(pilot, "#trouble"))
     assert len(kept(store).rings_of("b0003")) == 1
