@@ -1,4 +1,4 @@
-"""What must hold where parents are in doubt, founders kin, and pairs limited."""
+"""What must hold where parents are in doubt or of two species, and pairs limited."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from ledger.domain.bird import Sex
 from ledger.domain.family_rules import may_be_older
 from ledger.domain.finding import Finding, Severity
 from ledger.domain.indexes import parents_of
+from ledger.reference.species import species_key
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -41,6 +42,25 @@ def check_doubts(flock: Flock, bird: Bird) -> Iterator[Finding]:
                 bird,
                 f"The chances for the {role} of {bird.title} sum to {sum(chances):g}.",
                 "Give each candidate a chance of 0 to 1, 1 in all.",
+            )
+
+
+def check_species(flock: Flock, bird: Bird) -> Iterator[Finding]:
+    """A bird is of its parents' species, for all that is entered."""
+    for parent_id, role in ((bird.sire, "sire"), (bird.dam, "dam")):
+        parent = flock.birds.get(parent_id or "")
+        if parent is None or not bird.species or not parent.species:
+            continue
+        if parent.species == bird.species:
+            continue
+        if species_key(parent.species) != species_key(bird.species):
+            yield Finding(
+                Severity.WARNING,
+                bird.id,
+                f"{bird.title} is entered as {bird.species}, and its {role} "
+                f"{parent.title} as {parent.species}.",
+                "Correct one of the two; for a hybrid, say so in its notes.",
+                "species",
             )
 
 

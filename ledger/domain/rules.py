@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from ledger.domain.bird import Bird
 from ledger.domain.change import Drop, Put
-from ledger.domain.doubt_rules import check_doubts, check_limits
+from ledger.domain.doubt_rules import check_doubts, check_limits, check_species
 from ledger.domain.family_rules import (
     check_clutch,
     check_loops,
@@ -45,6 +45,7 @@ __all__ = ["Finding", "Severity", "check", "errors_caused_by", "findings_about"]
 _RULES: dict[Kind, tuple[Callable[[Flock, Any], Iterator[Finding]], ...]] = {
     Kind.BIRD: (
         check_parents,
+        check_species,
         check_doubts,
         check_life,
         check_identity,

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import difflib
 import re
-from functools import cache
+from functools import cache, lru_cache
 from typing import TYPE_CHECKING
 
 from ledger.errors import NotFoundError
@@ -45,6 +45,15 @@ def scientific_name(words: str) -> str:
         if near
         else "Try its scientific name.",
     )
+
+
+@lru_cache(maxsize=4096)
+def species_key(words: str) -> str:
+    """What tells species apart: the scientific name where a table knows it."""
+    try:
+        return scientific_name(words).casefold()
+    except NotFoundError:
+        return " ".join(words.split()).casefold()
 
 
 def rows_of(table: str, words: str) -> tuple[Row, ...]:

@@ -11,12 +11,8 @@ import numpy as np
 from ledger.domain.bird import Status
 from ledger.lineage.ancestry import completeness
 from ledger.lineage.diversity import HalfKnown
-from ledger.services.lineage_table import (
-    Lineage,
-    is_ready,
-    lineage_of,
-    species_key,
-)
+from ledger.reference.species import species_key
+from ledger.services.lineage_table import Lineage, is_ready, lineage_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable

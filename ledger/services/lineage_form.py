@@ -6,7 +6,7 @@ from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
 from ledger.lineage.diversity import HalfKnown
-from ledger.services.lineage import ASSUMED
+from ledger.services.lineage import ASSUMED, species_key
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 _SHOWN = 20
 _ALTERNATIVES = 5
 """Other pairs of a season that are told."""
+_ANCESTORS = 8
+"""Common ancestors that are named."""
 _HALF_KNOWN = 8
 """Birds with one known parent that are named; more are counted."""
 _POLICY = {
@@ -172,8 +174,13 @@ def kin_lines(flock: Flock, it: Kin) -> Iterator[str]:
             f"{it.expected.least:.4f} to {it.expected.most:.4f}"
         )
     if it.common_ancestors:
-        names = ", ".join(_called(flock, bird) for bird in it.common_ancestors)
-        yield f"  nearest common ancestors: {names}"
+        nearest = it.common_ancestors[:_ANCESTORS]
+        names = ", ".join(_called(flock, bird) for bird in nearest)
+        more = len(it.common_ancestors) - len(nearest)
+        tail = f" and {more} more" if more else ""
+        yield f"  nearest common ancestors: {names}{tail}"
+    if species_key(first.species) != species_key(second.species):
+        yield f"  ! They are of different species: {first.species}, {second.species}."
     yield (
         f"  generations known: {it.generations_known[0]:.2f} and "
         f"{it.generations_known[1]:.2f}"
@@ -263,7 +270,7 @@ def season_lines(flock: Flock, plans: Sequence[SpeciesSeason]) -> Iterator[str]:
         yield from (f"  left out: {why}" for why in plan.left_out)
         yield from (f"  ! {sentence}" for sentence in plan.said)
     if not plans:
-        yield "No species has a living, free, grown cock and hen."
+        yield "There is no living, free, grown cock and hen of one species."
     yield ASSUMED
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import cached_property, lru_cache
+from functools import cached_property
 from threading import RLock
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -11,12 +11,11 @@ import numpy as np
 
 from ledger.domain.bird import Status
 from ledger.domain.kind import Kind
-from ledger.errors import NotFoundError
 from ledger.lineage.ancestry import generations_known
 from ledger.lineage.diversity import HalfKnown, diversity
 from ledger.lineage.relationship import Relationship, relationship
 from ledger.lineage.ways import Ways
-from ledger.reference.species import scientific_name
+from ledger.reference.species import species_key
 from ledger.services.lineage_said import Said
 
 if TYPE_CHECKING:
@@ -184,12 +183,3 @@ def lineage_of(flock: Flock) -> Lineage:
         if before is None or before.flock is not flock:
             _last[:] = [Lineage(flock, before)]
         return _last[0]
-
-
-@lru_cache(maxsize=4096)
-def species_key(species: str) -> str:
-    """What tells species apart: the scientific name where a table knows it."""
-    try:
-        return scientific_name(species).casefold()
-    except NotFoundError:
-        return " ".join(species.split()).casefold()

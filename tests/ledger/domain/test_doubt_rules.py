@@ -64,3 +64,18 @@ def test_doubt__about_a_descendant_is_an_error():
 def test_limits__that_cannot_be_are_errors(settings, said):
     (message,) = told(settings)
     assert said in message
+
+
+def test_species__of_parent_and_young_differ_is_a_warning():
+    birds = (
+        a_bird("b0001", "Rook", sex="cock", species="Galah"),
+        a_bird("b0002", "Wren", sex="hen", species="Eolophus roseicapilla"),
+        a_bird("b0003", "Pip", species="Cockatiel", sire="b0001", dam="b0002"),
+        a_bird("b0004", "Fern", species="Galah", sire="b0001", dam="b0002"),
+    )
+    found = [it for it in check(a_flock(*birds)) if "is entered as" in it.message]
+    assert [(it.subject_id, it.severity) for it in found] == [
+        ("b0003", Severity.WARNING),
+        ("b0003", Severity.WARNING),
+    ]
+    assert "Pip is entered as Cockatiel, and its sire Rook as Galah" in found[0].message
