@@ -52,6 +52,7 @@ def restore(words: Namespace) -> Answer:
     try:
         with open_to_read(words) as ledger:
             found = backups.differences(ledger.flock, then)
+            said = backups.in_words(found, ledger.flock, then)
     except StoreDamagedError as error:
         return _over_a_damaged_one(words, chosen, str(error))
     if words.yes and found:
@@ -60,10 +61,10 @@ def restore(words: Namespace) -> Answer:
 
         with open_to_write(words) as ledger:
             author = keeper_name(ledger.flock, load_settings())
-            found = backups.restore(ledger, chosen, author)
+            backups.restore(ledger, chosen, author)
     done = bool(words.yes and found)
     return Answer(
-        text=wrapped(_difference_lines(chosen, found, done=done)),
+        text=wrapped(_difference_lines(chosen, said, done=done)),
         plain={
             "backup": str(chosen.path),
             "restored": done,
@@ -126,21 +127,11 @@ def _over_a_damaged_one(words: Namespace, chosen: Backup, trouble: str) -> Answe
     )
 
 
-def _difference_lines(
-    chosen: Backup, found: list[Difference], *, done: bool
-) -> Iterator[str]:
-    if not found:
+def _difference_lines(chosen: Backup, said: list[str], *, done: bool) -> Iterator[str]:
+    if not said:
         yield f"The ledger is what it was in {chosen.name}; there is nothing to do."
         return
-    for difference in found:
-        for what, keys in (
-            ("comes back", difference.comes_back),
-            ("changes back", difference.changes_back),
-            ("goes", difference.goes),
-        ):
-            if keys:
-                more = f" and {len(keys) - 8} more" if len(keys) > 8 else ""
-                yield f"{difference.kind}: {what}: {', '.join(keys[:8])}{more}"
+    yield from said
     if done:
         yield f"The ledger is again what it was in {chosen.name}."
         yield "What it was before is kept as a backup of its own."

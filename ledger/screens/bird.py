@@ -41,7 +41,8 @@ Its life, every ring and chip it ever carried, its family with their health flag
 what was written down, newest first. Arrows scroll; **Tab** goes to the family,
 **Enter** opens a relative's page; `sire?` and `dam?` are birds that may be a parent.
 **P** enters the parents, also where it is one of two birds. **A** asks what you want
-to enter: all that can happen to a bird, each under its letter.
+to enter: all that can happen to a bird, each under its letter. **H** shows what was done
+to it, when and by whom.
 """
 
     BINDINGS = [
@@ -57,6 +58,14 @@ to enter: all that can happen to a bird, each under its letter.
             id="parents",
             show=False,
             tooltip="Enter them, also where they are in doubt",
+        ),
+        Binding(
+            "h",
+            "history",
+            "Changes",
+            id="bird.history",
+            show=False,
+            tooltip="To this bird, and taking it back",
         ),
         HELP_LETTER,
     ]
@@ -194,6 +203,12 @@ to enter: all that can happen to a bird, each under its letter.
         from ledger.screens.acts import open_acts
 
         open_acts(self, self.desk, self._bird_id)
+
+    def action_history(self) -> None:
+        """What was done to it, when and by whom."""
+        from ledger.screens.changes import ChangesScreen
+
+        self.app.push_screen(ChangesScreen(self.desk, self._bird_id))
 
     def action_tree(self) -> None:
         """Its ancestors and young."""

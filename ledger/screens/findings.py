@@ -6,11 +6,12 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import on, work
+from textual.binding import Binding
 from textual.message import Message
 from textual.widgets import Footer
 from textual.worker import Worker, WorkerState
 
-from ledger.screens.base import HELP_LETTER, Page, heading
+from ledger.screens.base import HELP_LETTER, Page, heading, tell
 from ledger.services import checking
 from ledger.widgets.row_list import Column, Row, RowList
 from ledger.widgets.words import Words
@@ -28,9 +29,19 @@ class FindingsScreen(Page):
 # Check
 
 What cannot be so (`✗`) and what is unlikely (`?`) in this ledger. What to do about
-the one you stand on is said below. **Enter** opens the bird's page.
+the one you stand on is said below. **M** lists the ways to put it right; you go one of
+them, or let a warning stand so that it is not told again. **Enter** opens the page of
+the bird it is about. **H** shows what was done in the ledger and takes it back, **B**
+its backups.
 """
-    BINDINGS = [HELP_LETTER]
+    BINDINGS = [
+        Binding("m", "mend", "Mend", id="mend", tooltip="Ways to put it right"),
+        Binding("h", "history", "Changes", id="history", tooltip="And taking it back"),
+        Binding(
+            "b", "backups", "Backups", id="backups", tooltip="Make one, go back to one"
+        ),
+        HELP_LETTER,
+    ]
 
     @dataclass
     class Checked(Message):
@@ -49,6 +60,9 @@ the one you stand on is said below. **Enter** opens the bird's page.
         """Begin; a large ledger takes a moment."""
         self._findings: list[Finding] = []
         self.query_one("#rows").focus()
+
+    def on_screen_resume(self) -> None:
+        """Look again: something may have been put right."""
         self._check()
 
     @work(thread=True, exclusive=True, exit_on_error=False)
@@ -94,7 +108,34 @@ the one you stand on is said below. **Enter** opens the bird's page.
         from ledger.screens.bird import BirdScreen
 
         finding = self._finding
-        if finding and finding.subject_id in self.desk.ledger.flock.birds:
-            self.app.push_screen(BirdScreen(self.desk, finding.subject_id))
+        bird_id = checking.bird_behind(self.desk.ledger, finding) if finding else None
+        if bird_id is not None:
+            self.app.push_screen(BirdScreen(self.desk, bird_id))
         else:
+            self.action_mend()
+
+    def action_mend(self) -> None:
+        """Ways to put the finding right that the keeper stands on."""
+        from ledger.screens.mend import MendScreen
+
+        finding = self._finding
+        if finding is None:
             self.app.bell()
+            return
+        self.app.push_screen(MendScreen(self.desk, finding), self._tell)
+
+    def _tell(self, done: str | None) -> None:
+        if done is not None:
+            tell(self.app, done, title="Mended")
+
+    def action_history(self) -> None:
+        """What was done in the ledger."""
+        from ledger.screens.changes import ChangesScreen
+
+        self.app.push_screen(ChangesScreen(self.desk))
+
+    def action_backups(self) -> None:
+        """Which backups there are."""
+        from ledger.screens.backups import BackupsScreen
+
+        self.app.push_screen(BackupsScreen(self.desk))

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from ledger.domain.bird import Bird
 from ledger.domain.change import Drop, Put
 from ledger.domain.kind import Kind
 from ledger.errors import NotFoundError
@@ -28,6 +29,7 @@ __all__ = [
     "flock_in",
     "lay_back",
     "restore",
+    "what_would_change",
 ]
 
 BY_HAND = "by-hand"
@@ -153,6 +155,46 @@ def restore(ledger: Ledger, chosen: Backup, author: str) -> list[Difference]:
         changes, author=author, what=f"Went back to the backup {chosen.name}"
     )
     return found
+
+
+_NAMED = 8
+"""Things of a kind that are named one by one."""
+
+
+def in_words(found: Sequence[Difference], now: Flock, then: Flock) -> list[str]:
+    """What going back would change, a line for each kind and way."""
+    return [
+        f"{difference.kind}: {what}: {_names(flock, difference.kind, keys)}"
+        for difference in found
+        for what, keys, flock in (
+            ("comes back", difference.comes_back, then),
+            ("changes back", difference.changes_back, now),
+            ("goes", difference.goes, now),
+        )
+        if keys
+    ]
+
+
+def what_would_change(ledger: Ledger, chosen: Backup) -> list[str]:
+    """What going back to a backup would change, in words; empty for nothing.
+
+    Raises:
+        StoreError: the backup is not whole.
+    """
+    now, then = ledger.flock, flock_in(chosen.path)
+    return in_words(differences(now, then), now, then)
+
+
+def _names(flock: Flock, kind: Kind, keys: Sequence[str]) -> str:
+    things = [flock.all_of(kind)[key] for key in keys[:_NAMED]]
+    named = ", ".join(
+        f"{thing.title} ({thing.id})"
+        if isinstance(thing, Bird) and thing.name
+        else thing.id
+        for thing in things
+    )
+    more = len(keys) - _NAMED
+    return f"{named} and {more} more" if more > 0 else named
 
 
 def _both(first: Sequence[str], second: Sequence[str]) -> list[str]:

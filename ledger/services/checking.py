@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from ledger.domain.finding import Finding, Severity
+from ledger.domain.kind import Kind, kind_of
 from ledger.domain.rules import check as check_flock
 from ledger.services.photos import photo_file
 from ledger.store import copies_in_conflict, kept_from_damage
@@ -14,7 +15,7 @@ if TYPE_CHECKING:
 
     from ledger.services.ledger import Ledger
 
-__all__ = ["Finding", "Severity", "check"]
+__all__ = ["Finding", "Severity", "bird_behind", "check"]
 
 
 def check(ledger: Ledger) -> list[Finding]:
@@ -29,6 +30,15 @@ def check(ledger: Ledger) -> list[Finding]:
         if finding.severity is Severity.ERROR or finding.message not in accepted
     ]
     return sorted(findings, key=lambda found: found.severity is not Severity.ERROR)
+
+
+def bird_behind(ledger: Ledger, finding: Finding) -> str | None:
+    """Id of the bird that a finding is about, or whose ring, event ... it is about."""
+    flock = ledger.flock
+    kind = kind_of(finding.subject_id)
+    thing = flock.get(kind, finding.subject_id) if kind else None
+    bird_id = finding.subject_id if kind is Kind.BIRD else getattr(thing, "bird", None)
+    return bird_id if bird_id in flock.birds else None
 
 
 def _check_files(ledger: Ledger) -> Iterator[Finding]:

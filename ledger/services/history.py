@@ -19,12 +19,28 @@ if TYPE_CHECKING:
     from ledger.domain.flock import Flock
     from ledger.services.ledger import Ledger
 
-__all__ = ["Act", "latest", "of_bird", "take_back", "undo"]
+__all__ = ["Act", "in_words", "latest", "of_bird", "take_back", "undo"]
 
 
 def latest(ledger: Ledger, at_most: int) -> list[Act]:
     """The last acts, newest first."""
     return list(islice(ledger.acts(), at_most))
+
+
+def in_words(act: Act, *, at_most: int) -> str:
+    """What an act touched, for a keeper.
+
+    Args:
+        act: The act.
+        at_most: Things named one by one.
+    """
+    named = [f"{_DID[touch.did]} {_called(touch)}" for touch in act.touched[:at_most]]
+    if len(act.touched) > at_most:
+        named.append(f"and {len(act.touched) - at_most} more")
+    return ", ".join(named) or "Nothing in the flock was touched."
+
+
+_DID = {Did.ADD: "put in", Did.CHANGE: "changed", Did.DROP: "took out"}
 
 
 def of_bird(ledger: Ledger, bird_id: str) -> list[Act]:
@@ -173,4 +189,4 @@ def _called(touch: Touch) -> str:
         return touch.before.title
     if touch.kind is Kind.SETTINGS:
         return "the flock's settings"
-    return touch.id
+    return f"{touch.kind} {touch.id}"

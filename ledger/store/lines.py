@@ -7,6 +7,7 @@ bytes they were read as until somebody wants one.
 from __future__ import annotations
 
 import json
+from threading import RLock
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -16,6 +17,8 @@ encode = json.JSONEncoder(ensure_ascii=False, allow_nan=False).encode
 """JSON in one line. Not `indent=`: that bypasses the encoder written in C."""
 
 _BETWEEN = b",\n"
+_ONE_AT_A_TIME = RLock()
+"""A page may look through old lines beside the one that adds a new one."""
 
 
 class Lines:
@@ -46,9 +49,11 @@ class Lines:
     def by_key(self) -> dict[str, bytes]:
         """Every line's JSON by its key. For reading only."""
         if self._by_key is None:
-            self._by_key = _taken_apart(self._text)
-            self._by_key.update(self._added)
-            self._text, self._added = b"", {}
+            with _ONE_AT_A_TIME:
+                if self._by_key is None:
+                    lines = _taken_apart(self._text)
+                    lines.update(self._added)
+                    self._by_key, self._text, self._added = lines, b"", {}
         return self._by_key
 
     def put(self, key: str, document: bytes) -> None:
@@ -57,24 +62,27 @@ class Lines:
 
     def add(self, key: str, document: bytes) -> None:
         """Add one whose key is new, without looking at the others."""
-        known = self._added if self._by_key is None else self._by_key
-        known[key] = document
+        with _ONE_AT_A_TIME:
+            known = self._added if self._by_key is None else self._by_key
+            known[key] = document
 
     def drop(self, key: str) -> None:
         """Take one out; one that is not there is no fault."""
         self.by_key.pop(key, None)
 
     def __len__(self) -> int:
-        if self._by_key is None:
-            return self._count + len(self._added)
-        return len(self._by_key)
+        with _ONE_AT_A_TIME:
+            if self._by_key is None:
+                return self._count + len(self._added)
+            return len(self._by_key)
 
     def text(self) -> bytes:
         """All lines as a file takes them."""
-        if self._by_key is not None:
-            return joined(self._by_key)
-        parts = [part for part in (self._text, joined(self._added)) if part]
-        return _BETWEEN.join(parts)
+        with _ONE_AT_A_TIME:
+            if self._by_key is not None:
+                return joined(self._by_key)
+            parts = [part for part in (self._text, joined(self._added)) if part]
+            return _BETWEEN.join(parts)
 
 
 def joined(lines: Mapping[str, bytes], between: bytes = _BETWEEN) -> bytes:

@@ -25,10 +25,13 @@ from textual.widgets import Footer, Input, OptionList
 from ledger.app import LedgerApp
 from ledger.domain import EventKind, FlockSettings
 from ledger.screens.add_photo import AddPhotoScreen
+from ledger.screens.backups import BackupsScreen
 from ledger.screens.base import tell
 from ledger.screens.bird import BirdScreen
 from ledger.screens.card import CardScreen
+from ledger.screens.changes import ChangesScreen
 from ledger.screens.choice import ChoiceScreen
+from ledger.screens.confirm import ConfirmScreen
 from ledger.screens.findings import FindingsScreen
 from ledger.screens.flock import FlockScreen
 from ledger.screens.identify import IdentifyScreen
@@ -52,11 +55,14 @@ PAGES = {
     "bird": lambda desk: BirdScreen(desk, "b0003"),
     "flock": lambda desk: FlockScreen(desk),
     "check": lambda desk: FindingsScreen(desk),
+    "changes": lambda desk: ChangesScreen(desk, "b0003"),
+    "backups": lambda desk: BackupsScreen(desk),
     "text": lambda desk: TextScreen(desk, "What it tells", "Nothing."),
 }
 DIALOGS = {
     "note": lambda desk: NoteScreen(desk, "b0003"),
     "inbox": lambda desk: InboxScreen(desk),
+    "confirm": lambda desk: ConfirmScreen(desk, "Sure?", HOSTILE, "Do it"),
     "add": lambda desk: AddPhotoScreen(desk),
     "picture": lambda desk: PictureScreen(
         desk, [photo.strip for photo in PIPS_RING.photos]
@@ -154,6 +160,8 @@ def test_bindings__each_named_key_has_an_id_and_a_tooltip():
         BirdScreen,
         FlockScreen,
         FindingsScreen,
+        ChangesScreen,
+        BackupsScreen,
         LedgerApp,
     ]
     for page in classes:
