@@ -93,8 +93,8 @@ class RingCheck:
     @property
     def source(self) -> str:
         """Where each risk is from; the days are practice."""
-        sources = dict.fromkeys(risk.source for risk in self.risks)
-        return "; ".join(sources) + f"; the days: {PRACTICE}" if sources else PRACTICE
+        told = dict.fromkeys(r.source for r in self.risks if r.source != PRACTICE)
+        return "; ".join([*told, f"the days: {PRACTICE}"])
 
 
 def worn_rings(rings: Sequence[Ring]) -> list[Ring]:

@@ -78,7 +78,7 @@ class DoneScreen(FormDialog):
     def lines(self) -> tuple[FormLine, ...]:
         """What came of it, and when."""
         if self._due.kind is DueKind.VET:
-            label, hint = "Found or done by the vet", "It stands on the bird's page."
+            label, hint = "What the vet found", "It stands on the bird's page."
         else:
             label, hint = "What came of it", "May stay empty."
         return (

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual import on
 from textual.binding import Binding
 from textual.content import Content
 from textual.widgets import Footer, Input
 
-from ledger.care.duty import PRESS_WORDS, DueKind, Press
+from ledger.care.duty import PRESS_WORDS, Press
 from ledger.errors import LedgerError
 from ledger.screens.base import heading, tell, tell_trouble
 from ledger.screens.computing import ComputingPage
+from ledger.screens.due_acts import act_for
 from ledger.services.today import DayLists
 from ledger.widgets.row_list import Column, Row, RowList
 from ledger.widgets.words import Words, shown
@@ -20,7 +21,6 @@ from ledger.widgets.words import Words, shown
 if TYPE_CHECKING:
     from textual import events
     from textual.app import ComposeResult
-    from textual.screen import Screen
 
     from ledger.care.duty import Due
     from ledger.domain.flock import Flock
@@ -40,7 +40,7 @@ class TodayScreen(ComputingPage):
 # Today
 
 All that is due: what you set down, and what follows from the flock by rule. `!!`
-presses now, `!` is due. Type any words to narrow the list; **Down** goes into it.
+presses now, `!` is due. Type any words to narrow the list.
 
 **Enter** does the thing you stand on: it opens the right question, and what is stored
 takes the line away. **F2** lets it wait until a day, with a reason; what is for a vet
@@ -86,7 +86,11 @@ before each line.
     def compose(self) -> ComposeResult:
         """The words, how much there is, the list, and why the one one is on."""
         yield Words(id="heading")
-        yield Input(placeholder="any words: an aviary, a bird, weigh", id="words")
+        yield Input(
+            placeholder="any words: an aviary, a bird, weigh",
+            id="words",
+            select_on_focus=False,
+        )
         yield Words(id="computing")
         yield RowList(
             [
@@ -178,19 +182,22 @@ before each line.
         return self._rows.get(row.key) if row else None
 
     def on_key(self, event: events.Key) -> None:
-        """Down leaves the words for the list."""
-        if event.key == "down" and self.query_one("#words").has_focus:
+        """Down leaves the words for the list; letters typed there are words."""
+        words = self.query_one("#words", Input)
+        if event.key == "down" and words.has_focus:
             event.stop()
             self.query_one("#due").focus()
+        elif event.is_printable and event.character and not words.has_focus:
+            event.stop()
+            words.focus()
+            words.insert_text_at_cursor(event.character)
 
     @on(Input.Submitted, "#words")
-    def _do_first(self) -> None:
-        self.query_one("#due").focus()
-
     @on(RowList.Opened, "#due")
     def _do(self) -> None:
         one = self._due
         if one is not None:
+            self.query_one("#due").focus()
             self.app.push_screen(act_for(self.desk, one))
 
     def action_wait(self) -> None:
@@ -241,47 +248,6 @@ before each line.
             tell_trouble(self.app, "Not written", error)
         else:
             tell(self.app, f"The list is written to {path}.", title="Printed")
-
-
-def act_for(desk: Desk, one: Due) -> Screen[Any]:
-    """The question that does what is due."""
-    if one.task is not None and one.kind not in (DueKind.RING_CHECK, DueKind.WEIGH):
-        return _done(desk, one)
-    if one.bird is None:
-        return _nest(desk, one)
-    match one.kind:
-        case DueKind.RING_CHECK:
-            from ledger.screens.ring_check import RingCheckScreen
-
-            return RingCheckScreen(desk, one.bird)
-        case DueKind.FIT | DueKind.TAKE_OFF:
-            from ledger.screens.trial import trial_screen
-
-            return trial_screen(desk, one.bird)
-        case DueKind.WEIGH:
-            from ledger.screens.happened import weighed
-
-            return weighed(desk, one.bird)
-        case DueKind.VET:
-            return _done(desk, one)
-        case _:
-            return _nest(desk, one)
-
-
-def _done(desk: Desk, one: Due) -> Screen[Any]:
-    from ledger.screens.tasks import DoneScreen
-
-    return DoneScreen(desk, one)
-
-
-def _nest(desk: Desk, one: Due) -> Screen[Any]:
-    """What is due in a nest is entered on the bird's page, or with its clutch."""
-    from ledger.screens.bird import BirdScreen
-    from ledger.screens.flock import FlockScreen
-
-    if one.bird is not None:
-        return BirdScreen(desk, one.bird)
-    return FlockScreen(desk, one.name.partition(" x ")[0])
 
 
 def _row(one: Due) -> Row:

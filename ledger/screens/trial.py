@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from ledger.care.leg_findings import RED_LINE
 from ledger.care.trial import TrialStep, called, trial_of
+from ledger.domain.partial_date import PartialDate
 from ledger.domain.ring import Ring, RingKind, RingState
 from ledger.errors import RuleError
 from ledger.screens.form_dialog import FormDialog
@@ -13,6 +14,7 @@ from ledger.screens.happened import DATES
 from ledger.services import trial_decision, trials, typed
 from ledger.services.trial_decision import OtherRing
 from ledger.services.typed_days import day_to_come
+from ledger.services.typed_numbers import count
 from ledger.widgets.form import FormLine
 
 if TYPE_CHECKING:
@@ -74,8 +76,8 @@ class TrialScreen(_OfBird):
 
     def about_words(self) -> str:
         """Which day is proposed, and why."""
-        day, why = trials.usual_check_day(self.bird, self.desk.today)
-        return f"One ring on each leg. Fit check usually {day}: {why}."
+        _, age = trials.check_day(self.bird, PartialDate.of(self.desk.today))
+        return f"One ring on each leg. Usual age at the fit check: {age.source}."
 
     def lines(self) -> tuple[FormLine, ...]:
         """Both rings, and the day of the fit check."""
@@ -101,7 +103,8 @@ class TrialScreen(_OfBird):
                     "In mm; that of a ring from stock is known.",
                 ),
             ]
-        day, why = trials.usual_check_day(self.bird, today)
+        day, age = trials.check_day(self.bird, PartialDate.of(today))
+        since = "old" if self.bird.hatched else "after today"
         return (
             *lines,
             FormLine(
@@ -112,7 +115,10 @@ class TrialScreen(_OfBird):
             ),
             FormLine("colour", "Colour", hint="Of rings that are not from stock."),
             FormLine(
-                "check", "Fit check on", str(max(day, today)), f"Usual: {why}."[:110]
+                "check",
+                f"Fit check, days {since}",
+                str(age.days),
+                f"Usual for its species: {age.days}, that is {day}.",
             ),
             FormLine("on", "Put on", str(today), DATES),
         )
@@ -124,7 +130,9 @@ class TrialScreen(_OfBird):
         self.at = "on"
         day = typed.date(words["on"], desk.today)
         self.at = "check"
-        check_on = day_to_come(words["check"], desk.today)
+        check_on, _ = trials.check_day(self.bird, day, count(words["check"]))
+        if check_on < desk.today:
+            raise RuleError(f"{check_on} is past.", "Give a greater age.")
         left, right = (self._ring(words, leg) for leg in ("left", "right"))
         self.at = "left"
         trials.refuse_trial(flock, self.bird, left, right, day)

@@ -10,6 +10,7 @@ from ledger.care.ring_check import worn_rings
 from ledger.care.ringing import WindowState, window_of_bird
 from ledger.care.sizes import advise_size, check_size, neighbour_sizes
 from ledger.care.trial import (
+    FitAge,
     are_neighbours,
     called,
     fit_age,
@@ -25,7 +26,7 @@ from ledger.domain.task import Task, TaskKind
 from ledger.errors import RuleError
 from ledger.services.ledger import bird_of, date_of
 from ledger.services.marks import from_stock
-from ledger.services.stock import next_serial
+from ledger.services.stock import next_serial, ring_year
 
 if TYPE_CHECKING:
     from ledger.domain.bird import Bird
@@ -164,6 +165,13 @@ def trial_warnings(
     ]
     if all(outside):
         said += [sentence for each in outside for sentence in each[:1]]
+    for ring in (left, right):
+        year = ring_year(flock, ring) if ring.kind is RingKind.CLOSED else None
+        if year and bird.hatched and year != bird.hatched.year:
+            said.append(
+                f"{called_ring(ring)} is of {year}, and {bird.title} hatched "
+                f"{bird.hatched}: a closed ring tells the year of hatching."
+            )
     if RingKind.CLOSED in (left.kind, right.kind):
         stands = window_of_bird(flock, bird, on.latest)
         if stands.state in (WindowState.LATE, WindowState.NOT_YET):
@@ -174,27 +182,37 @@ def trial_warnings(
 def suggest_rings(flock: Flock, bird: Bird) -> tuple[Ring | None, Ring | None]:
     """The next rings in stock of the bird's size and of the size beside it."""
     advice = advise_size(bird.species, bird.sex, flock.settings)
+    year = bird.hatched.year if bird.hatched else None  # it tells the hatch year
     if advice.smallest_mm is None or advice.largest_mm is None:
         return None, None
     if advice.smallest_mm < advice.largest_mm:
         return (
-            next_serial(flock, advice.smallest_mm),
-            next_serial(flock, advice.largest_mm),
+            next_serial(flock, advice.smallest_mm, year=year),
+            next_serial(flock, advice.largest_mm, year=year),
         )
-    usual = next_serial(flock, advice.smallest_mm)
+    usual = next_serial(flock, advice.smallest_mm, year=year)
     beside = [
-        next_serial(flock, mm)
+        next_serial(flock, mm, year=year)
         for mm in reversed(neighbour_sizes(advice.smallest_mm))
         if mm is not None
     ]
     return usual, next((ring for ring in beside if ring is not None), None)
 
 
-def usual_check_day(bird: Bird, put_on: dt.date) -> tuple[dt.date, str]:
-    """When the fit is usually checked, and why then."""
-    age = fit_age(bird.species)
-    start = bird.hatched.latest if bird.hatched else put_on
-    return start + dt.timedelta(days=age.days), f"{age.days} days old ({age.source})"
+def check_day(
+    bird: Bird, put_on: PartialDate, age_days: int | None = None
+) -> tuple[dt.date, FitAge]:
+    """When the fit is checked, and at which age.
+
+    Args:
+        bird: The bird.
+        put_on: When the rings go on; the days count from here where nobody knows when
+            it hatched.
+        age_days: The keeper's own age; None: the usual one of its species.
+    """
+    age = fit_age(bird.species) if age_days is None else FitAge(age_days, "your own")
+    start = bird.hatched or put_on
+    return start.latest + dt.timedelta(days=age.days), age
 
 
 def fit_task(
