@@ -10,6 +10,7 @@ from ledger.domain.bird import Bird
 from ledger.domain.change import Drop, Put
 from ledger.domain.kind import Kind
 from ledger.errors import NotFoundError
+from ledger.services.mending_trials import called
 from ledger.store import Backup, all_of, flock_in, lay_back
 
 if TYPE_CHECKING:
@@ -164,12 +165,12 @@ _NAMED = 8
 def in_words(found: Sequence[Difference], now: Flock, then: Flock) -> list[str]:
     """What going back would change, a line for each kind and way."""
     return [
-        f"{difference.kind}: {what}: {_names(flock, difference.kind, keys)}"
+        f"{_upper(difference.kind)} that {what}: {_names(flock, difference.kind, keys)}"
         for difference in found
         for what, keys, flock in (
-            ("comes back", difference.comes_back, then),
-            ("changes back", difference.changes_back, now),
-            ("goes", difference.goes, now),
+            ("come back", difference.comes_back, then),
+            ("change back", difference.changes_back, now),
+            ("go", difference.goes, now),
         )
         if keys
     ]
@@ -190,11 +191,15 @@ def _names(flock: Flock, kind: Kind, keys: Sequence[str]) -> str:
     named = ", ".join(
         f"{thing.title} ({thing.id})"
         if isinstance(thing, Bird) and thing.name
-        else thing.id
+        else called(flock, thing)
         for thing in things
     )
     more = len(keys) - _NAMED
     return f"{named} and {more} more" if more > 0 else named
+
+
+def _upper(words: str) -> str:
+    return words[:1].upper() + words[1:]
 
 
 def _both(first: Sequence[str], second: Sequence[str]) -> list[str]:

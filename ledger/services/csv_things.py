@@ -17,7 +17,7 @@ from ledger.domain.event import Event
 from ledger.domain.finding import Severity
 from ledger.domain.kind import Kind
 from ledger.domain.mark_rules import check_ring
-from ledger.domain.ring import Ring
+from ledger.domain.ring import Ring, RingState
 from ledger.domain.rules import errors_caused_by
 from ledger.errors import ImportFailedError
 from ledger.services.csv_birds import BadCell
@@ -44,6 +44,16 @@ _NEEDED = {
     Kind.EVENT: ("bird", "kind", "on"),
     Kind.PAIR: (),
 }
+_AS_IN_BIRDS = {
+    Kind.RING: {
+        "ring": "inscription",
+        "ring_kind": "kind",
+        "ring_leg": "leg",
+        "ring_colour": "colour",
+        "ring_size_mm": "size_mm",
+    },
+}
+"""What a table of birds calls these columns; a keeper's headings may go by either."""
 _FIELD = re.compile(r"“(\w+)” cannot be (.*)", re.DOTALL)
 _BETWEEN = "; "
 """Parts several texts in one cell."""
@@ -93,6 +103,8 @@ def import_things(
         StoreError: it could not be stored, or no backup could be made before.
     """
     flock = ledger.flock
+    also = _AS_IN_BIRDS.get(kind, {})
+    names = {**also, **{theirs: also.get(o, o) for theirs, o in (names or {}).items()}}
     rows = read_rows(path, names, must_have=columns_of(kind)[1:])
     _refuse_strange_columns(kind, rows, path)
     drafts: list[_Draft] = []
@@ -181,6 +193,9 @@ def _draft_of(
             draft.is_wrong(name, f"There is no {name} in the row.")
     if draft.bad:
         return draft
+    if kind is Kind.RING and document.get("bird") and "state" not in document:
+        is_off = document.get("removed")
+        document["state"] = str(RingState.REMOVED if is_off else RingState.ON_BIRD)
     while draft.thing is None and len(draft.bad) < len(FIELDS[kind]):
         try:
             draft.thing = from_document(kind, key, document)
@@ -189,7 +204,12 @@ def _draft_of(
             if found is None or found[1] not in document:
                 draft.is_wrong("", f"{error}.")
                 break
-            draft.is_wrong(found[1], f"{found[2].rstrip('.')} is not understood here.")
+            form = FIELDS[kind][found[1]]
+            words = (
+                f"; it is one of: {', '.join(form)}" if isinstance(form, type) else ""
+            )
+            told = found[2].rstrip(".")
+            draft.is_wrong(found[1], f"{told} is not understood here{words}.")
             del document[found[1]]
     thing = draft.thing
     if isinstance(thing, Event) and thing.on.is_after(today):

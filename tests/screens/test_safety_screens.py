@@ -152,7 +152,7 @@ async def test_backups__made_looked_into_and_gone_back_to(store):
         book.change_bird(ledger, a_bird("b0001", "Raven"), "Max", "Rook renamed")
         await page(pilot, "enter", name="ConfirmScreen")
         said = pilot.app.screen.query_one("#what").children[0].text
-        assert "birds: changes back: Raven (b0001)" in said
+        assert "Birds that change back: Raven (b0001)" in said
         await page(pilot, "escape", name="BackupsScreen")
         assert kept(store).birds["b0001"].name == "Raven"
         await page(pilot, "enter", name="ConfirmScreen")

@@ -3,7 +3,7 @@
 import pytest
 from builders import TODAY, a_bird, a_ring
 
-from ledger.domain import EventKind, Kind, Put
+from ledger.domain import EventKind, Kind, Put, RingState
 from ledger.errors import ImportFailedError, LedgerError, UsageError
 from ledger.services import book, headings
 from ledger.services.csv_things import KINDS, columns_of, export_things, import_things
@@ -148,6 +148,20 @@ def test_headings__told_once_and_remembered(ledger, tmp_path):
     assert result.bad == ()
     (finn,) = ledger.flock.birds_named("Finn")
     assert ledger.flock.rings_of(finn.id)[0].inscription == "IE TWK 20 0009"
+
+
+def test_rings__columns_may_be_called_as_in_a_table_of_birds(ledger, tmp_path):
+    file = tmp_path / "rings.csv"
+    file.write_text(
+        "Ring no;ring_leg;wearer\nIE TWK / 26 900;left;Bran\n", encoding="utf-8"
+    )
+    names = {"ring_no": "ring", "wearer": "bird"}  # as remembered from birds
+    result = import_things(ledger, Kind.RING, file, today=TODAY, names=names)
+    assert (result.added, result.bad) == (1, ())
+    ring = list(ledger.flock.rings.values())[-1]
+    assert (ring.inscription, str(ring.leg)) == ("IE TWK / 26 900", "left")
+    assert ledger.flock.birds[ring.bird].name == "Bran"
+    assert ring.state is RingState.ON_BIRD  # the table says on which
 
 
 @pytest.mark.parametrize("words", ["ring", "=ring", "Ring no="])

@@ -60,7 +60,13 @@ def write(folder, first, acts, call, at, fault):
         spoil(call, at, fault)
     for number in range(first, first + acts):
         both = [
-            Put(Bird(f"b{2 * number + side:04d}", str(number), notes="x\n" * number))
+            Put(
+                Bird(
+                    f"b{2 * number + side:04d}",
+                    str(number),
+                    notes="x\n" * (number % 300),
+                )
+            )
             for side in (0, 1)
         ]
         if number > 3 and number % 3 == 0:
