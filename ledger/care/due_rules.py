@@ -125,7 +125,7 @@ def _of_weight(bird: Bird, events: Sequence[Event], today: dt.date) -> Iterator[
     hatched = bird.hatched
     if hatched and (before.on.earliest - hatched.latest).days < _IN_NEST_DAYS:
         return
-    loss = 1 - last.weight_g / before.weight_g
+    loss = round(1 - last.weight_g / before.weight_g, 6)  # 360 of 400 is a tenth
     if loss < LOSS_TO_WEIGH_AGAIN:
         return
     said = (
