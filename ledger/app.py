@@ -254,8 +254,26 @@ class LedgerApp(App[None]):
                 return
 
     def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
-        """The palette lists every key; besides those only how to leave."""
+        """The palette lists every key; besides those what concerns the whole ledger."""
+        desk = getattr(screen, "desk", None)
+        if isinstance(desk, Desk):
+            yield from self._care_of_the_ledger(desk)
         yield SystemCommand("Leave", "Close the program (Ctrl+Q)", self.action_quit)
+
+    def _care_of_the_ledger(self, desk: Desk) -> Iterable[SystemCommand]:
+        from ledger.screens.backups import BackupsScreen
+        from ledger.screens.changes import ChangesScreen
+
+        yield SystemCommand(
+            "What was done",
+            "Every change to the ledger, and taking it back",
+            lambda: self.push_screen(ChangesScreen(desk)),
+        )
+        yield SystemCommand(
+            "Backups of the ledger",
+            "Make one, or go back to one",
+            lambda: self.push_screen(BackupsScreen(desk)),
+        )
 
 
 def read_ring(

@@ -3,7 +3,8 @@
 import pytest
 from builders import a_bird, a_ring
 from screen_walk import a_store, arrive, on, toasts, type_in, until, walking, words
-from textual.widgets import Footer, Input
+from textual.command import CommandPalette
+from textual.widgets import Footer, Input, OptionList
 
 from ledger.services import book
 from ledger.store import open_store
@@ -192,3 +193,18 @@ async def test_read_only__mends_and_makes_nothing(store):
             await until(pilot, lambda: "No backup made" in str(toasts(pilot)))
             assert on(pilot, "BackupsScreen")
     assert not (store / "backups").exists()
+
+
+@pytest.mark.parametrize(
+    ("said", "name"),
+    [("backups of", "BackupsScreen"), ("what was", "ChangesScreen")],
+)
+async def test_palette__leads_there_from_any_page(store, said, name):
+    async with walking(store) as pilot:
+        await pilot.press("ctrl+p")
+        await until(pilot, lambda: isinstance(pilot.app.screen, CommandPalette))
+        options = pilot.app.screen.query_one(OptionList)
+        await type_in(pilot, said)
+        await until(pilot, lambda: options.option_count == 1)
+        await page(pilot, "enter", name=name)
+        await page(pilot, "escape", name="StartScreen")
