@@ -24,8 +24,13 @@ if TYPE_CHECKING:
 
     from ledger.lineage.table import ParentTable
 
+    _Edges = list[tuple[int, int, int]]
+
 _COUNTED_AT_MOST = 14
 """Transmissions whose 2^n ways are counted out."""
+_COPIES_AT_MOST = 40_000_000
+"""Genes handed down in all drops; a large table gets fewer drops."""
+_DROPS_AT_LEAST = 1_000
 _CELLS_AT_ONCE = 8_000_000
 
 
@@ -67,47 +72,69 @@ def retention(
         table: The parents.
         founders: (f,) places of founders.
         group: (g,) places of the birds that live.
-        drops: Gene drops where it cannot be counted out.
+        drops: Gene drops where it cannot be counted out; fewer for a large table,
+            but 1,000 at least.
         seed: Of the gene drops: the same seed gives the same answer.
     """
     leads = with_ancestors(table, group)
     kept = np.zeros(len(founders))
     exact = np.zeros(len(founders), dtype=bool)
-    for i, founder in enumerate(founders):
-        edges = _edges(table, int(founder), leads)
+    young = _Young.of(table, leads)
+    for i, founder in enumerate(founders.tolist()):
+        edges = young.below(founder, table.level)
         if edges is not None:
             exact[i] = True
-            kept[i] = _counted(table, int(founder), edges, group)
+            kept[i] = _counted(founder, edges, group)
+    drops = min(drops, max(_DROPS_AT_LEAST, _COPIES_AT_MOST // (2 * leads.sum() + 1)))
     if not exact.all():
         others = founders[~exact]
         kept[~exact] = _dropped(table, others, group, leads, drops, seed)
     return Retention(kept, exact, 0 if exact.all() else drops, seed)
 
 
-def _edges(
-    table: ParentTable, founder: int, leads: NDArray[np.bool_]
-) -> list[tuple[int, int, int]] | None:
-    """Transmissions (parent, young, side) below a founder; None if too many."""
-    reached = {founder}
-    edges: list[tuple[int, int, int]] = []
-    for birds in table.by_level[1:]:
-        here = birds[leads[birds]]
-        for side, parents in ((0, table.sire[here]), (1, table.dam[here])):
-            for young, parent in zip(here.tolist(), parents.tolist(), strict=True):
-                if parent in reached:
-                    edges.append((parent, young, side))
-                    if len(edges) > _COUNTED_AT_MOST:
-                        return None
-        reached.update(young for _, young, _ in edges)
-    return edges
+@dataclass(frozen=True, eq=False)
+class _Young:
+    """Who is whose young, among those that lead to the group."""
+
+    order: NDArray[np.int64]
+    """Transmissions, those of one parent together."""
+    starts: NDArray[np.int64]
+    """(n + 1,) where each parent's begin in `order`."""
+    young: NDArray[np.int64]
+    side: NDArray[np.int64]
+    """0 from the sire, 1 from the dam."""
+
+    @classmethod
+    def of(cls, table: ParentTable, leads: NDArray[np.bool_]) -> _Young:
+        """Those of a table."""
+        here = np.flatnonzero(leads)
+        parent = np.concatenate([table.sire[here], table.dam[here]])
+        young, side = np.tile(here, 2), np.repeat([0, 1], len(here))
+        order = np.argsort(parent, kind="stable")
+        starts = np.searchsorted(parent[order], np.arange(len(table) + 1))
+        return cls(order, starts, young, side)
+
+    def below(self, founder: int, level: NDArray[np.int64]) -> _Edges | None:
+        """Transmissions (parent, young, side) below a founder; None if too many."""
+        edges: _Edges = []
+        wanted, seen = [founder], {founder}
+        while wanted:
+            parent = wanted.pop()
+            own = self.order[self.starts[parent] : self.starts[parent + 1]]
+            if len(edges) + len(own) > _COUNTED_AT_MOST:
+                return None
+            for young, side in zip(
+                self.young[own].tolist(), self.side[own].tolist(), strict=True
+            ):
+                edges.append((parent, young, side))
+                if young not in seen:
+                    seen.add(young)
+                    wanted.append(young)
+        # Each bird after all its ancestors.
+        return sorted(edges, key=lambda it: (level[it[1]], it[1], it[2]))
 
 
-def _counted(
-    table: ParentTable,
-    founder: int,
-    edges: list[tuple[int, int, int]],
-    group: NDArray[np.int64],
-) -> float:
+def _counted(founder: int, edges: _Edges, group: NDArray[np.int64]) -> float:
     """Follow one gene of the founder through every way the transmissions can fall."""
     ways = np.arange(1 << len(edges))
     # The gene on the side of the sire, and on the side of the dam.

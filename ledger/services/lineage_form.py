@@ -65,15 +65,15 @@ def group_lines(groups: Sequence[GroupLineage]) -> Iterator[str]:
     """Variety of the living birds, species by species, in words."""
     everyone, *species = groups
     yield (
-        f"{'species':<24}{'living':>7}{'mean F':>8}{'GD':>8}{'founders':>10}"
-        f"{'fe':>7}{'fg':>7}{'1/2MK':>7}"
+        f"{'species':<21}{'living':>7}{'mean F':>8}{'GD':>8}{'founders':>10}"
+        f"{'fe':>9}{'fg':>8}{'1/2MK':>8}"
     )
     for it in (*species, everyone):
         yield (
-            f"{(it.species or 'all')[:23]:<24}{it.living:>7}{it.mean_inbreeding:>8.4f}"
-            f"{it.gene_diversity:>8.4f}{it.founders:>10}{it.founder_equivalents:>7.2f}"
-            f"{it.founder_genome_equivalents:>7.2f}"
-            f"{it.genome_equivalents_by_kinship:>7.2f}"
+            f"{(it.species or 'all')[:20]:<21}{it.living:>7}{it.mean_inbreeding:>8.4f}"
+            f"{it.gene_diversity:>8.4f}{it.founders:>10}{it.founder_equivalents:>9.2f}"
+            f"{it.founder_genome_equivalents:>8.2f}"
+            f"{it.genome_equivalents_by_kinship:>8.2f}"
         )
     yield (
         "GD gene diversity, 1 - mean kinship; fe founder equivalents, 1 / sum of p^2, "
