@@ -61,6 +61,9 @@ class IdentifyScreen(Page):
             "f4", "explain", "Explain", id="explain", tooltip="What this ring tells"
         ),
         Binding(
+            "f7", "guide", "Guide", id="guide", tooltip="How to photograph a ring"
+        ),
+        Binding(
             "f6",
             "as_read",
             "As read",
@@ -303,15 +306,15 @@ class IdentifyScreen(Page):
 
     def action_explain(self) -> None:
         """What this ring tells, whoever wears it."""
-        from ledger.screens.text import TextScreen
-        from ledger.services.explain import explain
+        from ledger.screens.explain import ExplainScreen
 
         draft = self.query_one(Inscription).draft
-        if draft.is_empty:
-            self.app.bell()
-            return
-        reading = self._reading
-        seen = drafts.as_reading(draft, reading) if reading else draft.text
         self.app.push_screen(
-            TextScreen(self.desk, "What this ring tells", explain(seen).as_text())
+            ExplainScreen.of_draft(self.desk, draft, self._reading, self._photos)
         )
+
+    def action_guide(self) -> None:
+        """How to photograph a ring."""
+        from ledger.screens.guide import GuideScreen
+
+        self.app.push_screen(GuideScreen(self.desk))

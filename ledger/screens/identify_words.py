@@ -27,7 +27,7 @@ On top the ring, **unrolled**. Under it every character with how sure it is:
 - The birds below are ranked anew at every key. **Enter** or **Down** goes to them,
   **Enter** on one opens its emergency card. There you confirm it, or go back.
 - **F2**, or a photo dropped here, adds a photo of the same ring: from another side
-  it shows other characters.
+  it shows other characters. **F7** tells how to photograph a ring.
 
 *Sure* means: nothing else in this flock comes near. It still is you who decides.
 """
@@ -100,7 +100,7 @@ def verdict_in_words(found: Identification) -> str:
         case "sure":
             return ": one bird of the flock fits, no other comes near. Enter: its card."
         case "unsure" if not found.candidates:
-            return ": nothing is legible yet."
+            return ": nothing is legible yet. F7 tells how to photograph a ring."
         case "unsure" if len(found.candidates) == 1:
             return ": it may be this bird. Look once more before you trust it."
         case "unsure":
@@ -108,7 +108,7 @@ def verdict_in_words(found: Identification) -> str:
         case "unknown ring":
             return ": no ring of this flock fits. F4 explains what it tells."
         case _:
-            return ": type what you can read, or add another photo with F2."
+            return ": type what you can read, or add a photo with F2 (F7: how to)."
 
 
 def sign_in_words(place: int, sign: Sign | None) -> str:

@@ -53,6 +53,9 @@ F4. New photos appear here by themselves; Tab or Down goes there, Enter reads on
 
 **Today** (F6) lists all that is due.
 
+**A stranger's ring?** F8 opens the enquiries. G there, and F7 beside a reading, tell
+how to photograph a ring: square to it, light from the side, three photos round.
+
 Nothing is stored by looking. You confirm a sighting yourself, on the bird's card.
 """
 
@@ -68,6 +71,14 @@ Nothing is stored by looking. You confirm a sighting yourself, on the bird's car
             tooltip="What needs a look in the ledger",
         ),
         Binding("f6", "today", "Today", id="today", tooltip="All that is due"),
+        Binding(
+            "f8",
+            "enquiries",
+            "Enquiries",
+            id="enquiries",
+            show=False,
+            tooltip="Who asked about a ring",
+        ),
         Binding(
             "escape",
             "clear",
@@ -239,6 +250,12 @@ Nothing is stored by looking. You confirm a sighting yourself, on the bird's car
         from ledger.screens.today import TodayScreen
 
         self.app.push_screen(TodayScreen(self.desk))
+
+    def action_enquiries(self) -> None:
+        """Who asked about a ring."""
+        from ledger.screens.enquiries import EnquiriesScreen
+
+        self.app.push_screen(EnquiriesScreen(self.desk))
 
     def action_check(self) -> None:
         """What needs a look in the ledger."""

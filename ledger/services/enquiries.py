@@ -130,16 +130,26 @@ def open_enquiry(
     return new
 
 
-def change_enquiry(ledger: Ledger, enquiry: Enquiry, author: str) -> Enquiry:
-    """Store what was corrected in an enquiry.
+def change_enquiry(
+    ledger: Ledger, enquiry: Enquiry, author: str, *, photos: Sequence[Path] = ()
+) -> Enquiry:
+    """Store what was corrected in an enquiry, and photos that came later.
 
     Raises:
-        NotFoundError: there is no such enquiry.
+        NotFoundError: there is no such enquiry or photo.
         RuleError: a rule of the flock says no.
     """
     enquiry_of(ledger.flock, enquiry.id)
-    put(ledger, enquiry, author, "corrected")
-    return enquiry
+    refuse_if_read_only(ledger)
+    flock = ledger.flock
+    kept = keep_photos(ledger, photos, bird_id=None, ring_id=None, taken=None)
+    all_photos = dict.fromkeys([*enquiry.photos, *(photo.id for photo in kept)])
+    changed = replace(enquiry, photos=tuple(all_photos))
+    changes: list[Change] = [Put(one) for one in kept if one.id not in flock.photos]
+    ledger.commit(
+        [*changes, Put(changed)], author=author, what=f"enquiry {enquiry.id}: corrected"
+    )
+    return changed
 
 
 def explained(

@@ -171,7 +171,7 @@ async def test_identify__a_strangers_ring_is_explained(store):
         await identify_typed(pilot, "GB ZZQ 24 X 99871")
         await until(pilot, lambda: "Unknown ring" in words(pilot, "#verdict"))
         await pilot.press("f4")
-        await arrive(pilot, "TextScreen")
+        await arrive(pilot, "ExplainScreen")
         await pilot.press("escape")
         await arrive(pilot, "IdentifyScreen")
 
