@@ -155,9 +155,14 @@ def _go_through_journal(loaded: Loaded, places: Places) -> None:
         loaded.is_old_journal = True
         return
     if found.snapshot is None:
-        if found.text.strip():
+        # It is put in place with its first line whole, and stays till the next one.
+        is_there = places.journal.exists()
+        if is_there or places.old_journal.exists():
+            how = "has lost even its first line" if is_there else "is missing"
             loaded.notices.append(
-                f"“{places.journal.name}” was never begun: no change was in it."
+                f"“{places.journal.name}” {how}; this program did not do that. What "
+                f"was done since “{places.snapshot.name}” was last written out may be "
+                "missing. Look for it in the backups."
             )
         return
     if not found.follows(loaded.snapshot):

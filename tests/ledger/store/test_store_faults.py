@@ -217,8 +217,7 @@ def test_journal__cut_anywhere__opens_with_what_is_whole(left, tmp_path):
         (there / JOURNAL).write_bytes(text[:size])
         with open_store(there, read_only=True) as store:
             birds = list(store.flock.birds)
-            # However little is missing, it is told; an empty file tells nothing.
-            assert store.notices or size == 0
+            assert store.notices  # however little is missing, it is told
         assert birds == [f"b{n:04d}" for n in range(1, len(birds) + 1)]
         counts.add(len(birds))
     assert counts == {1, 2, 3, 4, 5, 6}
@@ -244,6 +243,23 @@ def test_journal__one_bit_wrong_anywhere__is_told_or_refused(left, tmp_path, fli
             assert birds in (whole, whole[:-1])
             assert told
     assert refused > used / 2
+
+
+def test_journal__gone__is_told_where_there_must_have_been_one(left, tmp_path):
+    there = copy_of(left, tmp_path / "gone")
+    (there / JOURNAL).unlink()
+    birds, told = opened(there)
+    assert birds == ["b0001"]
+    assert "is missing" in told
+    with open_store(there) as store:
+        put_bird(store, 2)
+    assert opened(there) == (["b0001", "b0002"], "")
+
+
+def test_journal__none__where_only_a_snapshot_was_laid(left, tmp_path):
+    (tmp_path / "copy").mkdir()
+    (tmp_path / "copy" / FILE_NAME).write_bytes((left / FILE_NAME).read_bytes())
+    assert opened(tmp_path / "copy") == (["b0001"], "")
 
 
 def test_journal__cut_off__work_goes_on_and_the_rest_is_kept(left, tmp_path):
