@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
+from ledger.reports.lettering import FAMILY, lettered, printable
 from ledger.reports.sketch import Sketch
-from ledger.reports.western import printable
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -46,10 +46,19 @@ def write_pdf(
     page.set_title(printable(title))
     page.set_margin(_MARGIN_MM)
     page.add_page()
-    page.set_font("helvetica", "B", 17)
+    words = " ".join((title, stop, *(part for step in steps for part in step)))
+    with lettered(page, words):
+        _draw(page, title, steps)
+        _stop(page, stop)
+        whole = bytes(page.output())
+    path.write_bytes(whole)
+
+
+def _draw(page: FPDF, title: str, steps: Sequence[tuple[str, str]]) -> None:
+    page.set_font(FAMILY, "B", 17)
     page.set_xy(_MARGIN_MM, _MARGIN_MM - 3)
     page.cell(0, 10, printable(title))
-    width = (page.w - 2 * _MARGIN_MM - _GAP_MM) / 2
+    width = (page.epw - _GAP_MM) / 2
     for number, (step, draw) in enumerate(zip(steps, _DRAWINGS, strict=True)):
         column, row = number % 2, number // 2
         x = _MARGIN_MM + column * (width + _GAP_MM)
@@ -60,8 +69,6 @@ def write_pdf(
         page.rect(x, y, width, _DRAWN_MM)
         draw(field)
         _words(page, x, y + _DRAWN_MM + 2, width, number + 1, step)
-    _stop(page, stop)
-    path.write_bytes(bytes(page.output()))
 
 
 def _words(
@@ -69,10 +76,10 @@ def _words(
 ) -> None:
     title, said = step
     page.set_text_color(0)
-    page.set_font("helvetica", "B", 11)
+    page.set_font(FAMILY, "B", 11)
     page.set_xy(x, y)
     page.cell(width, 5.5, printable(f"{number}. {title}"))
-    page.set_font("helvetica", "", 9.5)
+    page.set_font(FAMILY, "", 9.5)
     page.set_xy(x, y + 6)
     page.multi_cell(width, 4.3, printable(said), align="L")
 
@@ -81,7 +88,7 @@ def _stop(page: FPDF, stop: str) -> None:
     y = _MARGIN_MM + _HEAD_MM + _ROWS * _ROW_MM + 2
     page.set_draw_color(0)
     page.set_line_width(0.6)
-    page.set_font("helvetica", "B", 10.5)
+    page.set_font(FAMILY, "B", 10.5)
     page.set_xy(_MARGIN_MM, y)
     page.multi_cell(
         page.w - 2 * _MARGIN_MM, 6, printable(stop), border=1, align="L", padding=3

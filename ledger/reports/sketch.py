@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
+from ledger.reports.lettering import FAMILY
+
 if TYPE_CHECKING:
     from fpdf import FPDF
 
@@ -76,7 +78,7 @@ class Sketch:
 
     def words(self, x: float, y: float, text: str, size: float = 7.5) -> None:
         """A word or two, from this place."""
-        self.page.set_font("helvetica", "", size)
+        self.page.set_font(FAMILY, "", size)
         self.page.set_text_color(_DARK)
         self.page.text(*self.at(x, y), text)
 
