@@ -56,6 +56,11 @@ def is_not_dead(_flock: Flock, bird: Bird) -> bool:
     return bird.status is not Status.DEAD
 
 
+def has_a_ring_on(flock: Flock, bird: Bird) -> bool:
+    """A ring can come off it, wherever it is."""
+    return any(r.state is RingState.ON_BIRD for r in flock.rings_of(bird.id))
+
+
 def wears_a_ring(flock: Flock, bird: Bird) -> bool:
     """There is something to look under."""
     return lives_here(flock, bird) and any(
@@ -106,6 +111,8 @@ ACTS: tuple[Act, ...] = (
         lives_here,
     ),
     Act("a", "Again: something to do later", "tasks.TaskScreen", is_not_dead),
+    Act("x", "A ring comes off, at the vet", "removal.RemovalScreen", has_a_ring_on),
+    Act("i", "A chip put in, its ring stays on", "removal.chip_screen", is_not_dead),
     Act("p", "Placed: it goes to a new home", "happened.placed", lives_here),
     Act("b", "Brought back from its new home", "happened.brought_back", is_placed),
     Act("l", "Lost: flown or stolen", "happened.lost", lives_here),

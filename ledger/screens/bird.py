@@ -41,8 +41,8 @@ Its life, every ring and chip it ever carried, its family with their health flag
 what was written down, newest first. Arrows scroll; **Tab** goes to the family,
 **Enter** opens a relative's page; `sire?` and `dam?` are birds that may be a parent.
 **P** enters the parents, also where it is one of two birds. **A** asks what you want
-to enter: all that can happen to a bird, each under its letter. **H** shows what was done
-to it, when and by whom.
+to enter: all that can happen to a bird, each under its letter. **F4** shows its papers,
+to print. **H** shows what was done to it, when and by whom.
 """
 
     BINDINGS = [
@@ -66,6 +66,14 @@ to it, when and by whom.
             id="bird.history",
             show=False,
             tooltip="To this bird, and taking it back",
+        ),
+        Binding(
+            "f4",
+            "papers",
+            "Papers",
+            id="bird.papers",
+            show=False,
+            tooltip="Removal and placement, to read and to print",
         ),
         HELP_LETTER,
     ]
@@ -209,6 +217,12 @@ to it, when and by whom.
         from ledger.screens.changes import ChangesScreen
 
         self.app.push_screen(ChangesScreen(self.desk, self._bird_id))
+
+    def action_papers(self) -> None:
+        """Its papers, to read and to print."""
+        from ledger.screens.paper import PaperScreen
+
+        self.app.push_screen(PaperScreen(self.desk, self._bird_id))
 
     def action_tree(self) -> None:
         """Its ancestors and young."""

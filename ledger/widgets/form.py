@@ -100,6 +100,12 @@ class ChoiceLine(Widget, can_focus=True):
         self.post_message(self.Submitted())
 
 
+def _first_value(line: FormLine) -> str:
+    """What stands in a line before anything is entered."""
+    values = [value for value, _ in line.choices]
+    return line.value if not values or line.value in values else values[0]
+
+
 class Form(VerticalGroup):
     """Lines one walks with Up and Down; Enter on any of them is `Submitted`."""
 
@@ -161,7 +167,7 @@ class Form(VerticalGroup):
     def is_touched(self) -> bool:
         """Something else stands there than at the beginning."""
         return any(
-            value != (line.value or (line.choices[0][0] if line.choices else ""))
+            value != _first_value(line)
             for line, value in zip(self._lines, self.entered().values(), strict=True)
         )
 
