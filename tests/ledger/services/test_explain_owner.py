@@ -1,6 +1,8 @@
 """What the owner says of the bird, held against its ring; and what was mistyped."""
 
 import datetime as dt
+import re
+from pathlib import Path
 
 import pytest
 from builders import a_date
@@ -10,7 +12,7 @@ from ledger.domain.chip_code import country_of
 from ledger.reference.ring_colours import years_of
 from ledger.reference.ring_sizes import ring_size
 from ledger.rings.own_schemes import OwnSchemes, read_own_schemes
-from ledger.rings.schemes import schemes
+from ledger.rings.schemes import check_form, schemes
 from ledger.services.explain import explain
 
 TODAY = dt.date(2026, 11, 25)
@@ -313,6 +315,23 @@ def test_own_schemes__a_file_that_is_none(tmp_path, text, why):
     found = read_own_schemes(path)
     assert why in found.troubles[0]
     assert found.schemes == ()
+
+
+def test_own_scheme__as_the_readme_shows_it(tmp_path):
+    readme = (Path(__file__).parents[3] / "README.md").read_text(encoding="utf-8")
+    shown = readme.split("```csv\n")[1].split("```")[0]
+    found = own(tmp_path, shown)
+    assert found.troubles == ()
+    assert explain("ISL 7 24 118", today=TODAY, own=found).parts[0].text == "ISL"
+    names = set(re.findall(r"`<(\w+?)(?::\d)?>`", readme))
+    assert {f"<{name}>" for name in names} >= set(known_parts())
+
+
+def known_parts():
+    """The parts that a form may name, as the program tells them."""
+    with pytest.raises(ValueError, match="known are") as refused:
+        check_form("<x>")
+    return re.findall(r"<\w+>", str(refused.value).split("known are ")[1])
 
 
 def test_schemes__every_row_of_the_table_is_good_and_has_a_source():
