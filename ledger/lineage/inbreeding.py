@@ -8,7 +8,8 @@ and the cheaper one is taken for each table:
 * with a sparse row of ancestors for each pair (`by_shares`): good for wide and
   shallow tables.
 
-Full siblings share their inbreeding, so each pair of parents is done once.
+Full siblings share their inbreeding, so each pair of parents is done once; species
+share no ancestors, so each is done alone.
 
 Sources:
     T. H. E. Meuwissen and Z. Luo, "Computing inbreeding coefficients in large
@@ -24,18 +25,19 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ledger.lineage.founders import RelatedFounders
 from ledger.lineage.shares import by_shares
+from ledger.lineage.table import UNKNOWN, ParentTable
 from ledger.lineage.tabular import Plan, tabular
 from ledger.lineage.trace import entries_of_a_pair, trace
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from ledger.lineage.founders import RelatedFounders
-    from ledger.lineage.table import ParentTable
-
 _CELLS_AT_MOST = 9_000_000
 """Kinships held at one time (8 bytes each, four tables at the change of level)."""
+_ALONE_FROM = 1_000
+"""Birds without a common ancestor with others, from which on they are done alone."""
 _CELL_COST, _ENTRY_COST = 1.0, 3.0
 """Only their ratio matters, for choosing a way; as measured."""
 
@@ -55,6 +57,20 @@ def inbreeding(
     Returns:
         (n,) F, each a fraction in [0, 1].
     """
+    apart = _apart(table)
+    if len(apart) == 1:
+        return _together(table, related)
+    inbred = np.zeros(len(table))
+    for places in apart:
+        part = _part(table, places)
+        inbred[places] = _together(part, _among(related, places, len(table)))
+    return inbred
+
+
+def _together(
+    table: ParentTable, related: RelatedFounders | None
+) -> NDArray[np.float64]:
+    """F of every bird of one table, the cheaper way."""
     plan = Plan.of(table)
     if plan.cells_at_most <= _CELLS_AT_MOST:
         sire, dam = pairs_of_parents(table)
@@ -62,6 +78,56 @@ def inbreeding(
         if plan.cells_in_all * _CELL_COST < entries * _ENTRY_COST:
             return tabular(table, plan, related)
     return by_shares(table, plan.last, related)
+
+
+def _apart(table: ParentTable) -> list[NDArray[np.int64]]:
+    """Places of birds that share no ancestor with others, as species do.
+
+    Small groups stay together: only large ones cost less alone.
+    """
+    n = len(table)
+    if n < 2 * _ALONE_FROM:
+        return [np.arange(n)]
+    from scipy.sparse import coo_array
+    from scipy.sparse.csgraph import connected_components
+
+    parent = np.concatenate([table.sire, table.dam])
+    known = parent >= 0
+    young = np.tile(np.arange(n), 2)[known]
+    links = coo_array((np.ones(len(young)), (young, parent[known])), shape=(n, n))
+    count, group = connected_components(links, directed=False)
+    sizes = np.bincount(group, minlength=count)
+    large = np.flatnonzero(sizes >= _ALONE_FROM)
+    apart = [np.flatnonzero(group == one) for one in large]
+    rest = np.flatnonzero(sizes[group] < _ALONE_FROM)
+    return [*apart, rest] if len(rest) or not apart else apart
+
+
+def _part(table: ParentTable, places: NDArray[np.int64]) -> ParentTable:
+    """The table of some birds and all their ancestors."""
+    slot = np.full(len(table) + 1, UNKNOWN)
+    slot[places] = np.arange(len(places))
+    return ParentTable(
+        tuple(table.ids[place] for place in places.tolist()),
+        slot[table.sire[places]],
+        slot[table.dam[places]],
+        table.level[places],
+    )
+
+
+def _among(
+    related: RelatedFounders | None, places: NDArray[np.int64], birds: int
+) -> RelatedFounders | None:
+    """Kin of founders among some birds; that with others bears on no F of these."""
+    if related is None:
+        return None
+    slot = np.full(birds, UNKNOWN)
+    slot[places] = np.arange(len(places))
+    here = np.flatnonzero(slot[related.places] >= 0)
+    if not len(here):
+        return None
+    kinship = related.kinship[np.ix_(here, here)]
+    return RelatedFounders(slot[related.places[here]], kinship)
 
 
 def pairs_of_parents(

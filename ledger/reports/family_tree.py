@@ -69,6 +69,7 @@ def write_pdf(
     for place in _places(bird, generations, 0, 0.0, 1.0):
         _draw(page, place, column, height, generations)
     page.set_font("helvetica", "", 7)
+    page.set_text_color(0)
     page.set_xy(_MARGIN_MM, page.h - _MARGIN_MM - 3)
     page.cell(0, 3, _printable(below))
     path.write_bytes(bytes(page.output()))
