@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 from ledger.domain.bird import Bird
 from ledger.domain.change import Drop, Put
 from ledger.domain.doubt_rules import check_doubts, check_limits, check_species
+from ledger.domain.event import EventKind
 from ledger.domain.family_rules import (
     check_clutch,
     check_loops,
@@ -14,6 +15,7 @@ from ledger.domain.family_rules import (
     check_parents,
 )
 from ledger.domain.finding import Finding, Severity
+from ledger.domain.indexes import parents_of
 from ledger.domain.kind import Kind
 from ledger.domain.life_rules import (
     check_event,
@@ -128,13 +130,24 @@ def errors_caused_by(
         touched = _touched(before, changes) | _touched(after, changes)
         if Kind.BIRD in dropped:  # an egg's chick may be it
             touched |= {(Kind.CLUTCH, key) for key in before.all_of(Kind.CLUTCH)}
-    known = {error.message for error in _errors(before, touched)}
+    lines = _changes_a_line(before, changes)
+    known = {error.message for error in _errors(before, touched, loops=lines)}
     names = _renamed(before, changes)
     return after, [
         error
-        for error in _errors(after, touched)
+        for error in _errors(after, touched, loops=lines)
         if _under_old_names(error.message, names) not in known
     ]
+
+
+def _changes_a_line(before: Flock, changes: Sequence[Change]) -> bool:
+    """A bird gets other parents: only then can one become its own ancestor."""
+    for change in changes:
+        if isinstance(change, Put) and isinstance(change.thing, Bird):
+            old = before.birds.get(change.thing.id)
+            if old is None or parents_of(old) != parents_of(change.thing):
+                return True
+    return False
 
 
 def _renamed(before: Flock, changes: Sequence[Change]) -> list[tuple[str, str]]:
@@ -155,7 +168,9 @@ def _under_old_names(message: str, names: Sequence[tuple[str, str]]) -> str:
     return message
 
 
-def _errors(flock: Flock, touched: set[tuple[Kind, str]]) -> Iterator[Finding]:
+def _errors(
+    flock: Flock, touched: set[tuple[Kind, str]], *, loops: bool
+) -> Iterator[Finding]:
     birds = []
     for kind, thing_id in sorted(touched):
         thing = flock.get(kind, thing_id)
@@ -167,7 +182,8 @@ def _errors(flock: Flock, touched: set[tuple[Kind, str]]) -> Iterator[Finding]:
             for finding in rule(flock, thing):
                 if finding.severity is Severity.ERROR:
                     yield finding
-    yield from check_loops(flock, birds)
+    if loops:
+        yield from check_loops(flock, birds)
 
 
 def _touched(flock: Flock, changes: Sequence[Change]) -> set[tuple[Kind, str]]:
@@ -197,12 +213,13 @@ def _neighbours(flock: Flock, kind: Kind, thing_id: str) -> Iterator[tuple[Kind,
         for twin_chip in flock.chips_coded(flock.chips[thing_id].code):
             yield Kind.CHIP, twin_chip.id
     elif kind is Kind.EVENT:
-        # A death moves the end of the life that all other events must lie in.
         event = flock.events[thing_id]
         if event.bird in flock.birds:
             yield Kind.BIRD, event.bird
-            for other in flock.events_of(event.bird):
-                yield Kind.EVENT, other.id
+            if event.kind is EventKind.DIED:
+                # It moves the end of the life that all other events must lie in.
+                for other in flock.events_of(event.bird):
+                    yield Kind.EVENT, other.id
             for task in flock.tasks_of(event.bird):
                 yield Kind.TASK, task.id
     elif kind is Kind.PAIR:
