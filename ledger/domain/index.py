@@ -93,17 +93,26 @@ class Index(Generic[K, T]):
         for thing in new:
             for key in self._keys(thing):
                 come.setdefault(key, []).append(thing)
-        put: dict[K, tuple[T, ...]] = {}
+        put: dict[K, Any] = {}
         emptied: list[K] = []
         for key in dict.fromkeys((*gone, *come)):
-            out = gone.get(key, set())
-            stay = [thing for thing in self[key] if thing.id not in out]
-            stay += come.get(key, ())
-            if stay:
-                put[key] = tuple(sorted(stay, key=self._order))
-            else:
+            put[key] = self._list_of(key, gone.get(key, set()), come.get(key, []))
+            if not put[key]:
                 emptied.append(key)
-        return self._with(self._lists.changed(put, emptied), self._source)
+                del put[key]
+        return self._with(self._lists.changed(put, emptied), after)
+
+    def _list_of(self, key: K, out: set[str], come: list[T]) -> Any:
+        """A list with some out and others in; one nobody looked at stays ids."""
+        known = self._filled.get(key, ())
+        if isinstance(known, list):
+            ids = dict.fromkeys(known)
+            for thing_id in out:
+                ids.pop(thing_id, None)
+            ids.update(dict.fromkeys(thing.id for thing in come))
+            return list(ids)
+        stay = [thing for thing in known if thing.id not in out]
+        return tuple(sorted((*stay, *come), key=self._order))
 
     def _with(
         self, lists: Layers[K, Any] | None, source: Mapping[str, T]

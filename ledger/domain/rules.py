@@ -70,6 +70,14 @@ _RULES: dict[Kind, tuple[Callable[[Flock, Any], Iterator[Finding]], ...]] = {
     Kind.SETTINGS: (check_settings, check_limits),
 }
 
+_EVERYDAY = {
+    EventKind.NOTE,
+    EventKind.WEIGHED,
+    EventKind.EXAMINED,
+    EventKind.SIGHTED,
+}
+"""Events that no rule of a bird, or of another event, asks for."""
+
 _NAMED_NEARBY = {
     Kind.BIRD,
     Kind.EVENT,
@@ -214,14 +222,14 @@ def _neighbours(flock: Flock, kind: Kind, thing_id: str) -> Iterator[tuple[Kind,
             yield Kind.CHIP, twin_chip.id
     elif kind is Kind.EVENT:
         event = flock.events[thing_id]
-        if event.bird in flock.birds:
+        for task in flock.tasks_of(event.bird):
+            yield Kind.TASK, task.id
+        if event.bird in flock.birds and event.kind not in _EVERYDAY:
             yield Kind.BIRD, event.bird
             if event.kind is EventKind.DIED:
                 # It moves the end of the life that all other events must lie in.
                 for other in flock.events_of(event.bird):
                     yield Kind.EVENT, other.id
-            for task in flock.tasks_of(event.bird):
-                yield Kind.TASK, task.id
     elif kind is Kind.PAIR:
         for clutch in flock.clutches_of(thing_id):
             yield Kind.CLUTCH, clutch.id
