@@ -164,10 +164,19 @@ _changes = st.one_of(
 )
 
 
-@given(st.lists(st.lists(_changes, max_size=5), max_size=5))
+_looks = st.lists(_ids.map("b{:04d}".format), max_size=2)
+
+
+@given(st.lists(st.tuples(st.lists(_changes, max_size=5), _looks), max_size=5))
 def test_changed__equals_a_flock_built_anew(acts):
     flock, kept = Flock.of(), {}
-    for act in acts:
+    for act, looked_at in acts:
+        before = flock
+        for bird_id in looked_at:  # lists are put in order when somebody looks
+            assert before.events_of(bird_id) == Flock.of(kept.values()).events_of(
+                bird_id
+            )
+            before.young_of(bird_id)
         flock = flock.changed(act)
         for change in act:
             if isinstance(change, Put):
