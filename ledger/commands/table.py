@@ -13,6 +13,7 @@ from ledger.commands import (
     mending,
     nest,
     opening,
+    papers,
     past,
     ring,
     safety,
@@ -147,6 +148,12 @@ COMMANDS = (
         enquiries.guide,
     ),
     Command("card", "print a bird's emergency card", _bird, keeping.card),
+    Command(
+        "paper",
+        "tell or print a bird's removal or placement paper",
+        papers.paper_words,
+        papers.paper,
+    ),
     Command(
         "lineage",
         "tell a bird's inbreeding, or the variety of all that live here",

@@ -47,7 +47,8 @@ def as_text(paper: Paper, width: int = 80) -> str:
         lines += ["", part.title]
         for label, text in part.lines:
             lines += _folded(label, text, width)
-    lines += ["", paper.code_said, *paper.code.splitlines(), ""]
+    said = textwrap.wrap(paper.code_said, width)
+    lines += ["", *said, *(f"  {line}" for line in paper.code.splitlines()), ""]
     lines += [f"{'_' * 30}  {who}" for who in paper.signatures]
     return "\n".join(lines).rstrip()
 

@@ -64,7 +64,7 @@ def removal_paper(ledger: Ledger, removal: Removal, today: dt.date) -> Paper:
         parts.CODE_SAID,
         (
             f"Signature of {removal.vet or 'the vet'}",
-            f"Signature of {keeper.name if keeper else 'the keeper'}, keeper",
+            f"Signature of {f'{keeper.name}, keeper' if keeper else 'the keeper'}",
         ),
         picture,
         said,
