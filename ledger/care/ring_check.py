@@ -10,6 +10,7 @@ from __future__ import annotations
 import datetime as dt
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 from statistics import median
 from typing import TYPE_CHECKING
 
@@ -97,6 +98,12 @@ class RingCheck:
         return "; ".join([*told, f"the days: {PRACTICE}"])
 
 
+# A flock is of few species, and each name is looked up in several tables.
+_record = lru_cache(maxsize=512)(longevity)
+_handbook = lru_cache(maxsize=512)(handbook_weight)
+_size = lru_cache(maxsize=512)(advise_size)
+
+
 def worn_rings(rings: Sequence[Ring]) -> list[Ring]:
     """Those a bird wears now."""
     return [ring for ring in rings if ring.state is RingState.ON_BIRD]
@@ -145,7 +152,9 @@ def ring_check(
     elif put_on is not None and (today - put_on).days <= _GROWING_DAYS:
         due = put_on + dt.timedelta(days=FIRST_LOOK_DAYS)
     else:
-        due = (last or put_on or today) + dt.timedelta(days=days)
+        since = last or put_on or (bird.hatched.latest if bird.hatched else None)
+        # Nobody ever looked, and nobody knows since when it could have been done.
+        due = since + dt.timedelta(days=days) if since else today
     return RingCheck(due, days, last, tuple(risks))
 
 
@@ -159,7 +168,7 @@ def _of_age(bird: Bird, today: dt.date) -> Iterator[Risk]:
     if most < _GROWING_DAYS:
         yield Risk("still growing", PRACTICE, 60)
         return
-    record = longevity(bird.species)
+    record = _record(bird.species)
     if record is not None and least / 365.25 >= OLD_SHARE * record.longest_years:
         yield Risk(
             f"old: {int(least / 365.25)} years, the longest life on file is "
@@ -193,7 +202,7 @@ def _of_weight(bird: Bird, events: Sequence[Event]) -> Iterator[Risk]:
                 60,
             )
         return
-    known = handbook_weight(bird.species)
+    known = _handbook(bird.species)
     if known is not None and last >= (1 + HANDBOOK_SHARE) * known.mean_g:
         yield Risk(
             f"heavy: {last:g} g, {last / known.mean_g - 1:.0%} over the handbook's "
@@ -249,7 +258,7 @@ def _of_rings(
             "Field Ornithology 2006)",
             60,
         )
-    advice = advise_size(bird.species, bird.sex, settings)
+    advice = _size(bird.species, bird.sex, settings)
     for ring in worn:
         if ring.kind in (RingKind.SPLIT, RingKind.QUARANTINE):
             yield Risk(

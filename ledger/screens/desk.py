@@ -51,6 +51,8 @@ class Desk:
     """Folder of photos to show while no inbox is chosen."""
     lately: list[str] = field(default_factory=list)
     """Ids of the birds looked at in this sitting, newest first."""
+    worked_out: dict[str, Any] = field(default_factory=dict)
+    """What a page worked out at length and builds on when it is opened again."""
 
     @property
     def today(self) -> dt.date:

@@ -63,7 +63,14 @@ before each line.
         Binding(
             "f5", "aviaries", "Aviaries", id="by-aviary", tooltip="Aviary by aviary"
         ),
-        Binding("f7", "task", "Task", id="task", tooltip="Set down something to do"),
+        Binding(
+            "f7",
+            "task",
+            "Task",
+            id="task",
+            show=False,
+            tooltip="Set down something to do",
+        ),
         Binding(
             "f8",
             "print",
@@ -76,7 +83,7 @@ before each line.
 
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
-        self._lists = DayLists()
+        self._lists: DayLists = desk.worked_out.setdefault("today", DayLists())
         self._found: DayList | None = None
         self._flock: Flock | None = None
         self._everything = False

@@ -183,9 +183,9 @@ class FitScreen(_OfBird):
         """The decision, and what became of the other ring."""
         trial = _trial(self.desk, self._bird_id)
         rings = trial.rings if trial else ()
-        choices = [(ring.id, f"{called(ring)} stays") for ring in rings]
-        choices += [
-            (_AGAIN, "not decided, look again"),
+        choices = [
+            (_AGAIN, "not decided, look again"),  # first: one Enter decides nothing
+            *((ring.id, f"{called(ring)} stays") for ring in rings),
             (_NEITHER, "neither fits: avian vet today"),
         ]
         return (

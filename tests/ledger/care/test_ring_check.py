@@ -62,6 +62,12 @@ def test_check__after_a_ring_went_on_is_within_a_week():
     assert check(rings=rings).due == dt.date(2026, 3, 6)
 
 
+def test_check__that_nobody_ever_made_counts_from_the_hatching_or_is_due():
+    rings = [a_ring(bird="b0001", size_mm=11.5)]
+    assert check(rings=rings).due == dt.date(2020, 4, 11)
+    assert check(rings=rings, bird=a_bird(species=GREY)).due == TODAY
+
+
 def test_age__counts_by_the_longest_life_on_file():
     # AnAge: Psittacus erithacus 49.7 years; six tenths of it are 29.8.
     assert longevity(GREY).longest_years == 49.7
