@@ -26,6 +26,8 @@ class Settings:
     """How pictures are drawn: "auto", "blocks" (any terminal), or "none"."""
     inbox: str = ""
     """Folder watched for photos; empty: `paths.inbox_folder()`."""
+    large: bool = False
+    """Large, widely spaced text on the pages one uses with one hand free."""
     camera: int = 0
     """Which camera of the machine, from 0."""
     last_ledger: str = ""

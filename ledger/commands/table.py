@@ -19,6 +19,7 @@ from ledger.commands import (
     safety,
     stock,
     today,
+    walk,
 )
 
 if TYPE_CHECKING:
@@ -196,6 +197,12 @@ COMMANDS = (
         "list what is due: rings, ring checks, weights, nests, tasks",
         today.today_words,
         today.today,
+    ),
+    Command(
+        "walk",
+        "list the walk-throughs, show what one found, or print the sheet",
+        walk.walk_words,
+        walk.walk,
     ),
     Command(
         "import",

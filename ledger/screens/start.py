@@ -53,6 +53,8 @@ F4. New photos appear here by themselves; Tab or Down goes there, Enter reads on
 
 **Today** (F6) lists all that is due.
 
+**F7** walks you through the aviaries: who is where, who is missing.
+
 **A stranger's ring?** F8 opens the enquiries. G there, and F7 beside a reading, tell
 how to photograph a ring: square to it, light from the side, three photos round.
 
@@ -78,6 +80,14 @@ Nothing is stored by looking. You confirm a sighting yourself, on the bird's car
             id="enquiries",
             show=False,
             tooltip="Who asked about a ring",
+        ),
+        Binding(
+            "f7",
+            "walk",
+            "Walk",
+            id="walk",
+            show=False,
+            tooltip="Walk the aviaries: who is where",
         ),
         Binding(
             "escape",
@@ -256,6 +266,12 @@ Nothing is stored by looking. You confirm a sighting yourself, on the bird's car
         from ledger.screens.enquiries import EnquiriesScreen
 
         self.app.push_screen(EnquiriesScreen(self.desk))
+
+    def action_walk(self) -> None:
+        """A walk-through of the aviaries."""
+        from ledger.screens.walk import WalkScreen
+
+        self.app.push_screen(WalkScreen(self.desk))
 
     def action_check(self) -> None:
         """What needs a look in the ledger."""

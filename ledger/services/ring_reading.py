@@ -67,6 +67,27 @@ def is_reliable(reading: Reading) -> bool:
     return is_reliable(reading)
 
 
+def joined(readings: Sequence[Reading]) -> Reading:
+    """What photos of one ring, read one by one, show together."""
+    from ocr.join import join
+
+    return join([photo for reading in readings for photo in reading.photos])
+
+
+def alike(one: Reading, other: Reading) -> float:
+    """Nats in favour of two photos, each read by itself, showing one ring."""
+    from ocr.alike import alike
+
+    return alike(one.photos[0], other.photos[0])
+
+
+def taken(path: Path) -> float | None:
+    """When a photo was taken, in seconds since 1970; None if the camera did not say."""
+    from ocr.taken import taken_at
+
+    return taken_at(path)
+
+
 def evidence(reading: Reading) -> Evidence:
     """What a reading says of the ring, in the form that the matcher takes."""
     lines = tuple(_line(line) for line in reading.lines)

@@ -22,18 +22,26 @@ if TYPE_CHECKING:
     from ledger.domain.flock import Flock
     from ledger.services.ledger import Ledger
 
-RING_STATES = ("well", "worn, hard to read", "tight", "loose", "bent or broken")
+RING_WELL, LEG_WELL = "well", "all well"
+RING_STATES = (RING_WELL, "worn, hard to read", "bent or broken")
 """What a keeper can say of a ring at a glance."""
-LEG_STATES = ("well", "swollen or sore", "ring stuck or grown in")
+LEG_STATES = (
+    LEG_WELL,
+    "red skin",
+    "sore, skin broken",
+    "swelling",
+    "ring does not turn or slide",
+)
+"""Grades of the scale of ring checks that one sees in passing."""
 CALL_A_VET = (
     "Call an avian vet today. Leave the ring on: taken off without one, it breaks legs."
 )
-_SERIOUS = frozenset({"tight", "swollen or sore", "ring stuck or grown in"})
+_SERIOUS = frozenset(LEG_STATES[2:])
 
 
 def needs_a_vet(sighting: Sighting) -> bool:
     """Whether what was seen of ring and leg cannot wait."""
-    return bool({sighting.ring_state, sighting.leg_state} & _SERIOUS)
+    return sighting.leg_state in _SERIOUS
 
 
 @dataclass(frozen=True)

@@ -24,6 +24,10 @@ if TYPE_CHECKING:
     from ledger.services.ledger import Ledger
 
 
+_LEG_SCALE = "leg under the ring"
+"""The scale of ring checks, as events name it."""
+
+
 @dataclass(frozen=True)
 class Applied:
     """What a round brought into the ledger."""
@@ -217,6 +221,7 @@ def _observations(act: _Act, bird: Bird, sighting: Sighting) -> None:
             sighting,
             text=f"{said[:1].upper()}{said[1:]}",
             ring=sighting.ring,
+            finding=f"{_LEG_SCALE}: {sighting.leg_state}" if sighting.leg_state else "",
         )
         act.count("noted")
     if sighting.notes:

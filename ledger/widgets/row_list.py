@@ -95,6 +95,8 @@ class RowList(ScrollView, can_focus=True):
 
     cursor: reactive[int] = reactive(0)
     """Which row the keeper stands on."""
+    spread: reactive[bool] = reactive(False)
+    """An empty line below each row, for reading at arm's length."""
 
     @dataclass
     class Opened(Message):
@@ -171,12 +173,23 @@ class RowList(ScrollView, can_focus=True):
         self._keep_in_view()
 
     def _resize(self) -> None:
-        lines = self._head + max(len(self._rows), 1)
+        lines = self._head + max(len(self._rows), 1) * self._step
         self.virtual_size = Size(self.scrollable_content_region.width, lines)
 
     def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
         """As many lines as rows, for lists with `height: auto`."""
-        return self._head + max(len(self._rows), 1)
+        return self._head + max(len(self._rows), 1) * self._step
+
+    @property
+    def _step(self) -> int:
+        """Lines that a row takes."""
+        return 2 if self.spread else 1
+
+    def watch_spread(self) -> None:
+        """Draw anew, the same row in view."""
+        self._resize()
+        self._keep_in_view()
+        self.refresh(layout=True)
 
     def watch_cursor(self) -> None:
         """Follow the keeper."""
@@ -192,7 +205,9 @@ class RowList(ScrollView, can_focus=True):
     def _keep_in_view(self) -> None:
         if self._rows:
             self.scroll_to_region(
-                Region(0, self.cursor, 1, 1 + self._head), animate=False, force=True
+                Region(0, self.cursor * self._step, 1, 1 + self._head),
+                animate=False,
+                force=True,
             )
 
     def render_line(self, y: int) -> Strip:
@@ -202,6 +217,10 @@ class RowList(ScrollView, can_focus=True):
             titles = tuple(column.title for column in self._columns)
             return self._strip(titles, width, self._style("title"), " ")
         index = self.scroll_offset.y + y - self._head
+        if self._rows:
+            index, between = divmod(index, self._step)
+            if between:
+                return Strip.blank(width, self.rich_style)
         if not self._rows:
             lines = wrap(
                 on_one_line(self._empty), max(width - 2, 1), break_on_hyphens=False
@@ -261,7 +280,7 @@ class RowList(ScrollView, can_focus=True):
 
     def action_page(self, by: int) -> None:
         """Walk by as many rows as are in view."""
-        self.cursor += by * max(1, self.size.height - self._head - 1)
+        self.cursor += by * max(1, (self.size.height - self._head) // self._step - 1)
 
     def action_open(self) -> None:
         """Open the row the keeper stands on."""
@@ -270,7 +289,7 @@ class RowList(ScrollView, can_focus=True):
 
     def on_click(self, event: events.Click) -> None:
         """A click goes to a row; one more opens it."""
-        index = self.scroll_offset.y + event.y - self._head
+        index = (self.scroll_offset.y + event.y - self._head) // self._step
         if event.y < self._head or not 0 <= index < len(self._rows):
             return
         if index == self.cursor:

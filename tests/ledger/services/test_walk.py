@@ -316,7 +316,7 @@ def ended(begun):
     walk.change_sighting(
         begun,
         replace(
-            first, weight_g=412.5, ring_state="tight", leg_state="well", notes="lively"
+            first, weight_g=412.5, ring_state="well", leg_state="swelling", notes="lively"
         ),
         ME,
     )
@@ -342,7 +342,7 @@ def test_summary__counts_what_was_read_seen_and_not_seen(ended):
     )
     # 09:00 to 09:05 and 10:00 to 10:02; 55 minutes between them are a break.
     assert found.minutes == pytest.approx(7.0)
-    assert found.urgent == ("Pip, Aviary 2: ring tight, leg well.",)
+    assert found.urgent == ("Pip, Aviary 2: ring well, leg swelling.",)
 
 
 def test_apply__is_one_act_and_one_undo_takes_it_back(ended):
@@ -442,4 +442,4 @@ def test_result__as_pdf_and_text(ended, tmp_path):
     said = (tmp_path / "round.txt").read_text(encoding="utf-8")
     assert "5 expected: 2 read, 1 known by sight, 2 not seen (60% seen)" in said
     assert "Not walked to the end: Aviary 10, Empty 1, Aviary 3." in said
-    assert "! Pip, Aviary 2: ring tight, leg well. An avian vet today." in said
+    assert "! Pip, Aviary 2: ring well, leg swelling. An avian vet today." in said
