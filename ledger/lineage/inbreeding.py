@@ -36,6 +36,8 @@ if TYPE_CHECKING:
 
 _CELLS_AT_MOST = 9_000_000
 """Kinships held at one time (8 bytes each, four tables at the change of level)."""
+_APART_FROM = 20_000
+"""Birds from which on it is worth looking for groups without a common ancestor."""
 _ALONE_FROM = 1_000
 """Birds without a common ancestor with others, from which on they are done alone."""
 _CELL_COST, _ENTRY_COST = 1.0, 3.0
@@ -86,7 +88,7 @@ def _apart(table: ParentTable) -> list[NDArray[np.int64]]:
     Small groups stay together: only large ones cost less alone.
     """
     n = len(table)
-    if n < 2 * _ALONE_FROM:
+    if n < _APART_FROM:
         return [np.arange(n)]
     from scipy.sparse import coo_array
     from scipy.sparse.csgraph import connected_components

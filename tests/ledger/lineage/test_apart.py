@@ -36,6 +36,7 @@ def test_inbreeding__of_species_done_apart_is_the_same(seed, alone_from):
     kinship = tabular_kinship(as_parents(sire, dam))
     textbook = [2 * kinship[bird, bird] - 1 for bird in as_parents(sire, dam)]
     with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(maths, "_APART_FROM", 0)
         patch.setattr(maths, "_ALONE_FROM", alone_from)
         found = maths.inbreeding(table)
     assert found == pytest.approx(textbook, abs=1e-13)
@@ -55,6 +56,7 @@ def test_inbreeding__of_kin_of_founders_done_apart_is_the_same(seed):
     related = RelatedFounders.of(table, kin)
     together = maths.inbreeding(table, related)
     with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(maths, "_APART_FROM", 0)
         patch.setattr(maths, "_ALONE_FROM", 5)
         apart = maths.inbreeding(table, related)
     # Only kin of two species could differ, and no bird descends from both.
