@@ -98,6 +98,12 @@ class Spot:
         return at
 
     @property
+    def empty(self) -> Any:
+        """What it holds where nothing was entered; `MISSING` where that cannot be."""
+        holder = Spot(self.thing, self.place[:-1], "").value
+        return next(f.default for f in fields(holder) if f.name == self.field)
+
+    @property
     def field(self) -> str:
         """Name of the innermost field."""
         return next(str(s) for s in reversed(self.place) if isinstance(s, str))
@@ -142,7 +148,7 @@ def spots(thing: Thing) -> Iterator[Spot]:
         if name in _PARTS:
             for at in range(len(getattr(thing, name))):
                 for inner, inner_form in FIELDS[_PARTS[name]].items():
-                    if inner not in _LEFT_ALONE | {"number"}:
+                    if inner not in _LEFT_ALONE:
                         yield Spot(thing, (name, at, inner), inner_form)
 
 
@@ -159,9 +165,8 @@ def known_values(spot: Spot) -> Iterator[tuple[str, Any]]:
             yield f"leave {_called(part)} out", (*value[:at], *value[at + 1 :])
         if len(value) > 1:
             yield "leave all out", ()
-    elif value not in (None, "", False) and _may_be_open(spot):
-        is_plain = isinstance(value, str) and not spot.named
-        yield f"leave open (now {value})", "" if is_plain else None
+    elif _may_be_open(spot):
+        yield f"leave open (now {value})", spot.empty
 
 
 def _called(part: Any) -> str:
@@ -172,13 +177,13 @@ def _called(part: Any) -> str:
 
 
 def _may_be_open(spot: Spot) -> bool:
-    must = {
-        Kind.EVENT: {"bird", "on"},
-        Kind.PLACEMENT: {"bird"},
-        Kind.RING: {"inscription"},
-        Kind.CHIP: {"code"},
-    }
-    return spot.field not in must.get(spot.thing.KIND, ())
+    """It holds something, and may hold nothing; what marks a bird never may."""
+    if (spot.thing.KIND, spot.field) in {
+        (Kind.RING, "inscription"),
+        (Kind.CHIP, "code"),
+    }:
+        return False
+    return spot.empty in (None, "") and spot.value not in (None, "", False)
 
 
 def probes(flock: Flock, spot: Spot) -> Iterator[Any]:

@@ -6,7 +6,21 @@ from pathlib import Path
 import pytest
 from builders import a_bird, a_chip, a_date, a_flock, a_ring, an_event
 
-from ledger.domain import EventKind, FlockSettings, Kind, Put, Sex, Status
+from ledger.domain import (
+    Clutch,
+    Egg,
+    EventKind,
+    FlockSettings,
+    FounderKin,
+    Kind,
+    Put,
+    Removal,
+    RingSeries,
+    Sex,
+    Status,
+    Stop,
+    WalkThrough,
+)
 from ledger.domain.rules import check
 from ledger.errors import NotFoundError, RuleError, StoreReadOnlyError
 from ledger.services import book, checking, history, mending
@@ -244,3 +258,27 @@ def test_read_only__mends_nothing(ledger):
         with pytest.raises(StoreReadOnlyError):
             go(window, finding, "sire: leave open")
     assert ledger.flock.get(Kind.BIRD, "b0001").sire == "b0099"
+
+
+@pytest.mark.parametrize(
+    ("thing", "said"),
+    [
+        (
+            FlockSettings(founder_kin=(FounderKin("b9001", "b9002", 1.5),)),
+            "kinship of founder kin 1: correct",
+        ),
+        (FlockSettings(highest_inbreeding=2.0), "limit of F of the young: leave open"),
+        (Clutch("k0001", eggs=(Egg(1), Egg(1))), "number of egg 1: correct"),
+        (RingSeries("s0001", "IE TWK 26"), "pattern: correct"),
+        (Removal("x0001", ring="r0404"), "ring: leave open"),
+        (WalkThrough("w0001", stops=(Stop("A", ("b0404",)),)), "leave b0404 out"),
+        (
+            a_bird("b0001", hatched="2020", sire_may_be=(("b9002", 1.0),)),
+            "birds that may be the sire: leave b9002 out",
+        ),
+    ],
+)
+def test_ways__also_inside_of_lists_and_settings(thing, said):
+    flock = a_flock(*PAIR, thing)
+    finding = next(f for f in check(flock) if f.subject_id == thing.id)
+    assert [way for way in tried(flock, finding) if said in way.does]
