@@ -144,7 +144,12 @@ def take_back(ledger: Ledger, number: int, author: str) -> Act:
                 f"{_called(both[0])} since.",
                 f"Take back change {other.number} first, or enter what is right.",
             )
-    _take_back(ledger, act, author, ledger.commit)
+    # What was so before the last act may be so again, whatever was wrong then.
+    last = next(_standing(ledger), act)
+    is_last = last.number == number or not later
+    _take_back(
+        ledger, act, author, ledger.commit_unchecked if is_last else ledger.commit
+    )
     return act
 
 

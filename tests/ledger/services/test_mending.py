@@ -133,6 +133,25 @@ def test_mend__what_does_not_mend_is_refused(ledger, said, why):
     assert checking.check(ledger) == []
 
 
+def test_mend__is_taken_back_by_number_and_done_again(ledger):
+    put(ledger, a_bird("b0001", "Kit", sire="b0099", status="placed"))
+    go(ledger, found(ledger, "The sire of Kit"), "sire: leave open")
+    mended = history.latest(ledger, 1)[0].number
+    history.take_back(ledger, mended, "Nora")
+    assert ledger.flock.birds["b0001"].sire == "b0099"
+    history.take_back(ledger, mended + 1, "Nora")
+    assert ledger.flock.birds["b0001"].sire is None
+
+
+def test_mend__an_older_one_is_not_taken_back_into_an_error(ledger):
+    put(ledger, a_bird("b0001", "Kit", sire="b0099", status="placed"))
+    go(ledger, found(ledger, "The sire of Kit"), "sire: leave open")
+    mended = history.latest(ledger, 1)[0].number
+    put(ledger, a_bird("b0002", "Juno", status="placed"))
+    with pytest.raises(RuleError, match="b0099"):
+        history.take_back(ledger, mended, "Nora")
+
+
 def test_mend__nobody_of_that_name(ledger):
     put(ledger, a_bird("b0001", "Kit", sire="b0099", status="placed"))
     with pytest.raises(NotFoundError, match="Nobody"):
