@@ -1,11 +1,15 @@
 """A second window that only reads sees what the first one does, and never half."""
 
+import threading
+
 import pytest
 from builders import a_bird, an_event
 
 from ledger.domain import Drop, Kind, Put
 from ledger.errors import StoreReadOnlyError
+from ledger.store import lines as store_lines
 from ledger.store import open_store
+from ledger.store.lines import Lines
 
 
 @pytest.fixture
@@ -79,3 +83,25 @@ def test_flock__of_before_a_commit_stays_as_it_was(tmp_path):
         assert len(before.birds) == len(list(before.birds)) == 299
         assert not before.events
         assert len(store.flock.birds) == len(list(store.flock.birds)) == 399
+
+
+def test_lines__what_is_added_while_another_page_looks_is_kept(monkeypatch):
+    """A page looks through old acts in a thread while a new one is stored."""
+    table = Lines.of({"1": {"what": "first"}, "2": {"what": "second"}})
+    lines = Lines(table.text(), 2)
+    take_apart = store_lines._taken_apart
+    others = []
+
+    def meanwhile(text):
+        taken = take_apart(text)
+        for act in (lambda: lines.add("3", b"{}"), lambda: lines.by_key, lines.text):
+            others.append(threading.Thread(target=act))
+            others[-1].start()
+        return taken
+
+    monkeypatch.setattr(store_lines, "_taken_apart", meanwhile)
+    assert "1" in lines.by_key
+    for thread in others:
+        thread.join()
+    assert list(lines.by_key) == ["1", "2", "3"]
+    assert Lines(lines.text(), 3).by_key == lines.by_key
