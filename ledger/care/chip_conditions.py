@@ -101,7 +101,7 @@ def unmet_conditions(
     """
     found = [
         _too_light(bird, weight_g, rule),
-        _too_young(flock, bird, on),
+        not_weaned(flock, bird, on),
     ]
     return tuple(each for each in found if each is not None)
 
@@ -133,8 +133,8 @@ def _too_light(bird: Bird, weight_g: float | None, rule: ChipRule) -> Unmet | No
     return None
 
 
-def _too_young(flock: Flock, bird: Bird, on: PartialDate) -> Unmet | None:
-    """Not flown or not weaned, by what was entered or else by age."""
+def not_weaned(flock: Flock, bird: Bird, on: PartialDate) -> Unmet | None:
+    """Not flown or not weaned on that day, by what was entered or else by age."""
     if _happened(flock, bird, EventKind.WEANED, on):
         return None
     flown = _happened(flock, bird, EventKind.FLEDGED, on)

@@ -37,6 +37,8 @@ class EventKind(StrEnum):
     FOUND = "found"
     DIED = "died"
     SIGHTED = "sighted"
+    REPORTED = "reported"
+    """What a later owner tells of it."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -113,10 +113,12 @@ ACTS: tuple[Act, ...] = (
     Act("a", "Again: something to do later", "tasks.TaskScreen", is_not_dead),
     Act("x", "A ring comes off, at the vet", "removal.RemovalScreen", has_a_ring_on),
     Act("i", "A chip put in, its ring stays on", "removal.chip_screen", is_not_dead),
-    Act("p", "Placed: it goes to a new home", "happened.placed", lives_here),
+    Act("p", "Placed: it goes to a new home", "placement.PlacementScreen", lives_here),
+    Act("r", "Reported by its new owner", "placement.ReportScreen", is_placed),
     Act("b", "Brought back from its new home", "happened.brought_back", is_placed),
     Act("l", "Lost: flown or stolen", "happened.lost", lives_here),
     Act("f", "Found again", "happened.found", is_lost),
+    Act("h", "How it is fed and was reared", "placement.CareScreen"),
     Act("d", "Died", "happened.died", is_not_dead),
 )
 """In the order of the menu."""

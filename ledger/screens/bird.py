@@ -154,8 +154,13 @@ to print. **H** shows what was done to it, when and by whom.
             person = flock.people.get(person_id or "")
             if person:
                 yield _labelled(label, f"{person.name} {person.phone}".strip())
-        if bird.notes:
-            yield _labelled("About", bird.notes)
+        for label, text in (
+            ("Feeding", bird.feeding),
+            ("Rearing", bird.rearing),
+            ("About", bird.notes),
+        ):
+            if text:
+                yield _labelled(label, text)
 
     def _chain(self) -> Iterator[str]:
         flock = self.desk.ledger.flock

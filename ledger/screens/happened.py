@@ -228,32 +228,6 @@ def died(desk: Desk, bird_id: str) -> HappenedScreen:
     )
 
 
-def placed(desk: Desk, bird_id: str) -> HappenedScreen:
-    """It goes to a new home."""
-
-    def store(desk: Desk, bird_id: str, said: Entered) -> object:
-        from ledger.services.people import person_called
-
-        if not said.at:
-            raise RuleError("It is not said to whom.", "Write the name.")
-        person = person_called(desk.ledger.flock, said.at)
-        return book.place_bird(
-            desk.ledger, bird_id, person, said.on, desk.keeper, text=said.text
-        )
-
-    people = tuple(sorted(p.name for p in desk.ledger.flock.people.values() if p.name))
-    lines = (
-        FormLine(
-            "at",
-            "To whom",
-            known=people,
-            hint="Right takes the name offered; a new name is entered as a new person.",
-        ),
-        _TEXT,
-    )
-    return HappenedScreen(desk, bird_id, "placed", lines, store)
-
-
 def brought_back(desk: Desk, bird_id: str) -> HappenedScreen:
     """It is here again."""
 

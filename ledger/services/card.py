@@ -38,7 +38,7 @@ __all__ = [
 
 LAST = 5
 """How many notes and weights a card shows."""
-_NOTED = {EventKind.NOTE, EventKind.EXAMINED, EventKind.TREATED}
+_NOTED = {EventKind.NOTE, EventKind.EXAMINED, EventKind.TREATED, EventKind.REPORTED}
 
 
 @dataclass(frozen=True)

@@ -11,9 +11,13 @@ from ledger.domain.event import Event, EventKind
 from ledger.domain.kind import Kind
 from ledger.domain.people import Person, Placement
 from ledger.errors import RuleError
-from ledger.services.ledger import bird_of, date_of
+from ledger.services.ledger import bird_of, date_of, refuse_if_read_only
+from ledger.services.photos import keep_photos
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from pathlib import Path
+
     from ledger.domain.change import Change
     from ledger.domain.flock import Flock
     from ledger.services.ledger import Ledger, When
@@ -27,6 +31,8 @@ def place_bird(
     author: str,
     *,
     text: str = "",
+    feeding: str | None = None,
+    rearing: str | None = None,
 ) -> Placement:
     """Enter that a bird went to a new home.
 
@@ -37,6 +43,8 @@ def place_bird(
         on: When.
         author: Who enters it.
         text: More about it.
+        feeding: What it is fed, told to who takes it; None: as entered before.
+        rearing: How it was reared, likewise.
 
     Raises:
         NotFoundError: there is no such bird.
@@ -68,13 +76,76 @@ def place_bird(
         text=text or f"To {name}",
         by=author,
     )
-    gone = replace(bird, status=Status.PLACED, owner=person_id, location="")
+    gone = replace(
+        bird,
+        status=Status.PLACED,
+        owner=person_id,
+        location="",
+        feeding=bird.feeding if feeding is None else feeding.strip(),
+        rearing=bird.rearing if rearing is None else rearing.strip(),
+    )
     ledger.commit(
         [*changes, Put(placement), Put(gone), Put(event)],
         author=author,
         what=f"{bird.title} placed with {name}",
     )
     return placement
+
+
+def owner_reports(
+    ledger: Ledger,
+    bird_id: str,
+    on: When,
+    author: str,
+    *,
+    text: str,
+    weight_g: float | None = None,
+    photos: Sequence[Path] = (),
+) -> Event:
+    """Enter what a later owner tells of a bird that lives with them.
+
+    Args:
+        ledger: An open ledger.
+        bird_id: The bird.
+        on: When they told it.
+        author: Who enters it; the owner is named in the event.
+        text: What they told.
+        weight_g: Its weight, where they weighed it.
+        photos: Pictures they sent; copies are kept.
+
+    Raises:
+        NotFoundError: there is no such bird or photo.
+        RuleError: it is not placed, nothing is told, or a rule of the flock says no.
+    """
+    flock = ledger.flock
+    bird = bird_of(flock, bird_id)
+    if bird.status is not Status.PLACED:
+        raise RuleError(
+            f"{bird.title} does not live with someone else: it is {bird.status}.",
+            "Write a note instead.",
+        )
+    if not text.strip() and weight_g is None:
+        raise RuleError("An empty report says nothing.", "Write what they told you.")
+    refuse_if_read_only(ledger)
+    owner = flock.people.get(bird.owner or "")
+    kept = keep_photos(ledger, photos, bird_id=bird.id, ring_id=None, taken=None)
+    event = Event(
+        flock.next_id(Kind.EVENT),
+        bird.id,
+        EventKind.REPORTED,
+        date_of(on),
+        text=text.strip(),
+        weight_g=weight_g,
+        by=owner.name if owner else "",
+        photos=tuple(photo.id for photo in kept),
+    )
+    new = [Put(photo) for photo in kept if photo.id not in flock.photos]
+    ledger.commit(
+        [*new, Put(event)],
+        author=author,
+        what=f"{bird.title}: {owner.name if owner else 'its owner'} reports",
+    )
+    return event
 
 
 def bring_back(
