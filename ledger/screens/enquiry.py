@@ -17,6 +17,7 @@ from ledger.screens.base import HELP_LETTER, Page, heading, tell, tell_trouble
 from ledger.screens.explain import dressed
 from ledger.services import enquiries, enquiry_bird
 from ledger.services.photos import photo_file
+from ledger.widgets.folded import Folded
 from ledger.widgets.words import Words, shown
 
 if TYPE_CHECKING:
@@ -81,7 +82,7 @@ ends its placement. **B** opens the bird's page, **G** the guide to photos.
         with VerticalScroll(id="text"):
             yield Words(id="asked")
             yield Words(id="ours")
-            yield Words(id="explanation")
+            yield Folded(id="explanation")
         yield Footer()
 
     def on_mount(self) -> None:
@@ -107,7 +108,7 @@ ends its placement. **B** opens the bird's page, **G** the guide to photos.
         self.query_one("#asked", Words).update(self._asked(enquiry))
         self.query_one("#ours", Words).say(self._ours(enquiry))
         found = enquiries.explained(enquiry, self.desk.today)
-        self.query_one("#explanation", Words).update(dressed(found))
+        self.query_one("#explanation", Folded).show(dressed(found))
 
     def _asked(self, enquiry: Enquiry) -> Content:
         photos = self.desk.ledger.flock.photos
@@ -125,7 +126,7 @@ ends its placement. **B** opens the bird's page, **G** the guide to photos.
             ("Says", ", ".join(filter(None, said))),
             ("Photos", ", ".join(names)),
             ("Notes", enquiry.notes),
-            ("Letter", "a draft is kept" if enquiry.answer else "none yet"),
+            ("Letter", _letter(enquiry)),
         ):
             if text:
                 parts += [(f"{label:<10}", "$text-secondary bold"), f"{shown(text)}\n"]
@@ -266,3 +267,10 @@ def _away(bird: Bird) -> str:
     if bird.status in (Status.PLACED, Status.LOST):
         return "R enters that it is here again, when it is."
     return ""
+
+
+def _letter(enquiry: Enquiry) -> str:
+    """How far the answer is."""
+    if enquiry.answered is not None:
+        return f"sent {enquiry.answered}"
+    return "a draft is kept" if enquiry.answer else "none yet"

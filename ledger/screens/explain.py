@@ -2,26 +2,26 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual import on
 from textual.binding import Binding
 from textual.containers import Container, VerticalScroll
-from textual.content import Content
 from textual.widgets import Footer
 
 from ledger.domain.enquiry import Enquiry
 from ledger.domain.partial_date import PartialDate
 from ledger.errors import LedgerError
-from ledger.screens.base import Page, heading
+from ledger.screens.base import Page, heading, tell_trouble
 from ledger.services import draft as drafts
 from ledger.services import typed
 from ledger.services.explain import explain
+from ledger.widgets.folded import Folded
 from ledger.widgets.form import Form, FormLine
-from ledger.widgets.words import Words, shown
+from ledger.widgets.words import Words
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
     from pathlib import Path
 
     from textual.app import ComposeResult
@@ -86,7 +86,7 @@ Ways of writing of your own can be added: the README tells how.
         with Container(id="panes"):
             yield Form(self._lines(), id="said")
             with VerticalScroll(id="told", can_focus=False):
-                yield Words(id="explanation")
+                yield Folded(id="explanation")
         yield Words("", id="trouble", classes="trouble")
         yield Footer()
 
@@ -118,7 +118,7 @@ Ways of writing of your own can be added: the README tells how.
             self.query_one("#trouble", Words).say(f"✗ {error} {error.hint}".strip())
             return
         self.query_one("#trouble", Words).say("")
-        self.query_one("#explanation", Words).update(dressed(found))
+        self.query_one("#explanation", Folded).show(dressed(found))
 
     def _explained(self, words: dict[str, str]) -> Explanation:
         """Explain what stands in the form.
@@ -173,26 +173,18 @@ Ways of writing of your own can be added: the README tells how.
                 colour=words["colour"],
                 closure=words["closure"],
             )
-        except LedgerError:
-            self.app.bell()  # what is wrong stands at the foot
+        except LedgerError as error:
+            tell_trouble(self.app, "Not yet an enquiry", error)
             return
         enter_enquiry(self, self.desk, begun, self._photos)
 
 
-def dressed(found: Explanation) -> Content:
-    """An explanation with its titles in sight; cautions stand out by words too."""
-    parts: list[str | Content | tuple[str, str]] = []
+def dressed(found: Explanation) -> Iterator[tuple[str, str]]:
+    """Lines of an explanation with their styles; cautions stand out by a sign too."""
     warning = False
-    for line in shown(found.as_text()).split("\n"):
+    for line in found.as_text().split("\n"):
         if line and not line.startswith(" "):
             warning = line in ("Take care", "Please note")
-            sign = "! " if warning else ""
-            parts.append((f"{sign}{line}\n", "$text-secondary bold"))
+            yield f"{'! ' if warning else ''}{line}", "$text-secondary bold"
         else:
-            parts.append((f"{line}\n", "$text-warning") if warning else f"{line}\n")
-    return Content.assemble(*parts).rstrip()
-
-
-def open_explained(page: Page, text: str, **more: Any) -> None:
-    """Explain a typed inscription over this page."""
-    page.app.push_screen(ExplainScreen(page.desk, text, **more))
+            yield line, "$text-warning" if warning else ""

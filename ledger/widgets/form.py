@@ -199,7 +199,8 @@ class Form(VerticalGroup):
             if here is not None and here.id in names:
                 place = names.index(here.id) + (1 if event.key == "down" else -1)
                 if 0 <= place < len(names):
-                    self.go_to(names[place])
+                    # At once: the next key may be on its way.
+                    self.screen.set_focus(self._widget(names[place]))
                 event.stop()
 
     @on(Input.Submitted)

@@ -29,6 +29,7 @@ from ledger.screens.guide import GuideScreen
 from ledger.screens.letter import LetterScreen
 from ledger.screens.our_bird import OurBirdScreen
 from ledger.store import open_store
+from ledger.widgets.folded import Folded
 from ledger.widgets.form import Form
 from ledger.widgets.row_list import RowList
 
@@ -78,6 +79,11 @@ def kept(store, enquiry_id="q0001"):
 def flock_of(store):
     with open_store(store, read_only=True) as ledger:
         return ledger.flock
+
+
+def told(pilot):
+    """What the page says of the ring, not folded."""
+    return pilot.app.screen.query_one(Folded).text
 
 
 async def show(pilot, make):
@@ -131,11 +137,9 @@ async def test_dialogs__fit_80_by_24(store, name):
 async def test_explain__at_every_key(store):
     async with walking(store) as pilot:
         await explained(pilot, "zzz 19 0042")
-        assert "ring year: the year 2019" in words(pilot, "#explanation")
+        assert "ring year: the year 2019" in told(pilot)
         await pilot.press("home", *["right"] * 6, "backspace", "8")
-        await until(
-            pilot, lambda: "ring year: the year 2018" in words(pilot, "#explanation")
-        )
+        await until(pilot, lambda: "ring year: the year 2018" in told(pilot))
 
 
 async def test_explain__holds_the_owners_words_against_the_ring(store):
@@ -148,8 +152,8 @@ async def test_explain__holds_the_owners_words_against_the_ring(store):
         await type_in(pilot, "2010")
         await pilot.press("down")
         await type_in(pilot, "7")
-        await until(pilot, lambda: "too small" in words(pilot, "#explanation"))
-        assert "said to have hatched in 2010" in words(pilot, "#explanation")
+        await until(pilot, lambda: "too small" in told(pilot))
+        assert "said to have hatched in 2010" in told(pilot)
         await type_in(pilot, "x")
         await until(pilot, lambda: "not a size in mm" in words(pilot, "#trouble"))
         await pilot.press("backspace")
@@ -159,12 +163,10 @@ async def test_explain__holds_the_owners_words_against_the_ring(store):
 async def test_explain__a_seam_is_chosen_by_arrows(store):
     async with walking(store) as pilot:
         await explained(pilot, "FAB 123")
-        assert "quarantine" in words(pilot, "#explanation")
+        assert "quarantine" in told(pilot)
         pilot.app.screen.query_one(Form).go_to("closure")
         await pilot.press("right")
-        await until(
-            pilot, lambda: "flock code: letters" in words(pilot, "#explanation")
-        )
+        await until(pilot, lambda: "flock code: letters" in told(pilot))
 
 
 async def test_explain__page_keys_move_the_text_while_one_types(store):
@@ -186,7 +188,7 @@ async def test_explain__photos_bring_their_doubts(store, tmp_path):
         await until(pilot, lambda: screen.query_one("#verdict").display)
         await pilot.press("f4")
         await arrive(pilot, "ExplainScreen")
-        assert "may be 4 or 9" in words(pilot, "#explanation")
+        assert "may be 4 or 9" in told(pilot)
         assert "ring.jpg" in words(pilot, "#heading")
 
 
@@ -210,6 +212,17 @@ async def test_explain__becomes_an_enquiry_with_its_photos(store, tmp_path):
     assert found.bird is None
     photos = flock_of(store).photos
     assert [photos[p].file_name for p in found.photos] == ["ring.jpg"]
+
+
+async def test_explain__lines_that_follow_are_set_in(store):
+    async with walking(store) as pilot:
+        screen = await show(pilot, PAGES["explain"])
+        folded = screen.query_one(Folded)
+        rows = str(folded.render()).split("\n")
+        assert max(map(len, rows)) <= folded.content_size.width
+        at = next(i for i, row in enumerate(rows) if row.startswith("  - Who bred it"))
+        assert rows[at + 1].startswith("    ")
+        assert len(rows) == folded.size.height
 
 
 # --- the guide where it is needed ---
