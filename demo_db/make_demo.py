@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 
 def make_book() -> Book:
     """Everything that ever happened at Tidewrack."""
-    from making import fates, people, seasons, stories, years
+    from making import fates, january, people, seasons, stories, years
     from making.lives import Book
     from making.marks import Marks
     from making.names import NAMES
@@ -58,6 +58,8 @@ def make_book() -> Book:
         years.fall_ill_by_chance(book, life)
         years.pass_the_years(book, life)
         fates.end(book, life)
+    january.look_under_all(book, lives)
+    january.leave_to_do(book)
     return book
 
 

@@ -225,6 +225,7 @@ class LedgerApp(App[None]):
         try:
             self._folder = demo.private_copy(paths.demo_folder())
             self._photos = demo.demo_photos()[0].parent
+            self._now = demo.now
         except LedgerError as error:
             tell_trouble(self, "No demo flock", error)
             self._ask_how_to_begin()
@@ -289,12 +290,19 @@ def read_ring(
     return ring_reading.read(paths, report=report, cancelled=cancelled)
 
 
-def run(folder: Path, *, photos: Path | None = None, headless: bool = False) -> None:
+def run(
+    folder: Path,
+    *,
+    photos: Path | None = None,
+    now: Callable[[], dt.datetime] | None = None,
+    headless: bool = False,
+) -> None:
     """Open the ledger in this folder in the terminal, until the keeper leaves.
 
     Args:
         folder: Where the ledger lies.
         photos: Folder of photos to show while no inbox is chosen.
+        now: The time where the keeper is; the demo has a day of its own.
         headless: Draw nothing; for tests.
 
     Raises:
@@ -303,7 +311,9 @@ def run(folder: Path, *, photos: Path | None = None, headless: bool = False) -> 
     """
     settings = load_settings()
     pictures = prepare(settings.pictures)
-    app = LedgerApp(folder, settings=settings, pictures=pictures, photos=photos)
+    app = LedgerApp(
+        folder, settings=settings, pictures=pictures, photos=photos, now=now
+    )
     app.run(headless=headless)
     if app.fault is not None:
         raise app.fault

@@ -21,6 +21,7 @@ from ledger.domain import (
     RingKind,
     Sex,
     Status,
+    Task,
     Thing,
 )
 from ledger.domain.kind import ID_PREFIX, Kind
@@ -128,7 +129,8 @@ class Book:
         """Enter an event; what lies outside the bird's days in the book is left out."""
         last = life.died or END
         if life.here_from <= on <= last:
-            entry = Event("", life.key, kind, PartialDate.of(on), text, **more)
+            key = more.pop("id", "")
+            entry = Event(key, life.key, kind, PartialDate.of(on), text, **more)
             self.put(on, entry)
 
     def change(
@@ -206,6 +208,9 @@ def _linked(thing: Thing, ids: dict[tuple[Kind, str], str]) -> Thing:
         case FlockSettings():
             keeper, vet = of(person, thing.keeper), of(person, thing.vet)
             return replace(thing, keeper=keeper, vet=vet)
+        case Task():
+            because = of(Kind.EVENT, thing.because)
+            return replace(thing, bird=of(bird, thing.bird), because=because)
         case Person():
             return thing
         case _:

@@ -10,8 +10,9 @@ from ledger.commands.answer import Answer
 from ledger.errors import UsageError
 
 if TYPE_CHECKING:
+    import datetime as dt
     from argparse import Namespace
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
     from pathlib import Path
 
 
@@ -48,7 +49,7 @@ def demo(words: Namespace) -> Answer:
 
     folder = demo.private_copy(words.store or paths.demo_folder())
     if _has_terminal() and not words.json:
-        return _run(folder, photos=demo.demo_photos()[0].parent)
+        return _run(folder, photos=demo.demo_photos()[0].parent, now=demo.now)
     photos = demo.demo_photos()
     one_ring = " ".join(shlex.quote(str(photo)) for photo in _of_one_ring(photos))
     return Answer(
@@ -71,8 +72,12 @@ def _has_terminal() -> bool:
     return sys.stdin.isatty() and sys.stdout.isatty()
 
 
-def _run(folder: Path, photos: Path | None = None) -> Answer:
+def _run(
+    folder: Path,
+    photos: Path | None = None,
+    now: Callable[[], dt.datetime] | None = None,
+) -> Answer:
     from ledger import app
 
-    app.run(folder, photos=photos)
+    app.run(folder, photos=photos, now=now)
     return Answer(text="", plain={})

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import shutil
 from pathlib import Path
 
 from ledger.errors import NotFoundError, StoreError
 from ledger.store import FILE_NAME
 
+DAY = dt.date(2026, 2, 1)
+"""The day it always is in the demo: the one after the last in its book, so that what
+is due there stays a handful."""
 _PACKAGE = Path(__file__).parents[1]
 _PLACES = (_PACKAGE / "demo", _PACKAGE.parent)
 """Where `demo_db` and `demo_images` lie: in an installed program, then in a clone."""
@@ -65,6 +69,11 @@ def private_copy(to: Path) -> Path:
                 "Give another folder with --store.",
             ) from error
     return to
+
+
+def now() -> dt.datetime:
+    """The time of day it is, on the demo's day."""
+    return dt.datetime.combine(DAY, dt.datetime.now().astimezone().timetz())
 
 
 def _shipped(folder: str, file_name: str) -> Path:

@@ -136,8 +136,8 @@ def as_lines(chosen: Sequence[Due], *, aviaries: bool = False) -> Iterator[str]:
             heading = group
             yield f"{group}:"
         where = f" ({one.aviary})" if one.aviary and not aviaries else ""
-        name = f" {one.name}" if one.name else ""
-        yield f"  {one.on}  {one.kind}:{name}{where}: {one.why}"
+        name = f": {one.name}{where}" if one.name else where
+        yield f"  {one.on}  {one.kind}{name}: {one.why}"
 
 
 def as_plain(the_list: DayList, chosen: Sequence[Due]) -> dict[str, Any]:

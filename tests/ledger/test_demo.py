@@ -400,3 +400,35 @@ def test_script__runs_from_the_command_line(tmp_path):
         [sys.executable, "demo_db/make_demo.py"], cwd=tmp_path, check=True, timeout=120
     )
     assert (tmp_path / "demo_db" / FILE_NAME).read_bytes() == before
+
+
+# --- what is due in it ---
+
+
+def test_today__is_a_handful_of_every_sort_on_the_demos_day(flock):
+    from ledger.services.today import Press, day_list
+
+    found = day_list(flock, demo.DAY)
+    assert demo.DAY == END + dt.timedelta(days=1)
+    assert 5 <= len(found.pressing) <= 15
+    assert {str(one.kind) for one in found.pressing} >= {
+        "see an avian vet",
+        "fit check",
+        "ring check",
+        "follow up",
+        "to do",
+    }
+    assert found.counted(Press.NOW) == 1
+    assert found.counted(Press.ROUTINE) < 10
+
+
+def test_today__tacks_red_leg_stands_on_its_card(flock):
+    (tack,) = flock.birds_named("Tack")
+    assert any(
+        "red skin" in alert for alert in emergency_card(flock, tack.id, demo.DAY).alerts
+    )
+
+
+def test_now__is_the_demos_day_whatever_the_day_is():
+    assert demo.now().date() == demo.DAY
+    assert demo.now().tzinfo is not None
