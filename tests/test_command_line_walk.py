@@ -60,7 +60,7 @@ def test_walk__one_round_with_open_differences_is_something_to_look_at(capsys, w
     code, said, _ = run(capsys, walked, "w0001")
     assert code == 1
     assert "wrong aviary: Pip should be in Aviary 2" in said
-    assert "missing: " in said
+    assert "not walked: " in said
 
 
 def test_walk__json_holds_it_all(capsys, walked):
@@ -68,7 +68,7 @@ def test_walk__json_holds_it_all(capsys, walked):
     told = json.loads(said)
     assert code == 1
     assert told["coverage"] == {"expected": 2, "read": 1, "by_sight": 0, "not_seen": 1}
-    assert [d["kind"] for d in told["differences"]] == ["wrong aviary", "missing"]
+    assert [d["kind"] for d in told["differences"]] == ["wrong aviary", "not walked"]
     assert told["differences"][0]["bird"] == "b0001"
     _, said, _ = run(capsys, walked, "--json")
     assert [each["round"] for each in json.loads(said)["rounds"]] == ["w0001"]

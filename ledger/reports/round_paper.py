@@ -115,7 +115,9 @@ def write_pdf(path: Path, paper: Paper) -> None:
     page.multi_cell(0, 8, _printable(paper.title), new_x="LMARGIN", new_y="NEXT")
     page.set_font("helvetica", "", 10)
     for line in paper.lines:
-        page.multi_cell(0, _LINE_MM, _printable(line), new_x="LMARGIN", new_y="NEXT")
+        page.multi_cell(
+            0, _LINE_MM, _printable(line), align="L", new_x="LMARGIN", new_y="NEXT"
+        )
     for table in paper.tables:
         _draw(page, table)
     path.write_bytes(bytes(page.output()))

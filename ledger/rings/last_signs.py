@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from ledger.domain.kind import Kind
 from ledger.domain.ring import lookalike
+from ledger.rings.priors import weight_of
 from ledger.rings.serial import serial_places
 from ledger.rings.tracks import inscribed
 
@@ -82,9 +83,9 @@ def rank_endings(
         bird = tail.ring.bird
         if not fit or bird is None:
             continue
-        weight = fit * expected.weight(bird)
-        if tail.ring.removed is not None:
-            weight *= 0.2
+        weight = (
+            fit * expected.weight(bird) * weight_of(tail.ring, flock.birds.get(bird))
+        )
         if weight > best.get(bird, (0.0, tail.ring))[0]:
             best[bird] = (weight, tail.ring)
     total = stranger + sum(weight for weight, _ in best.values())

@@ -76,9 +76,14 @@ def fit_of_colour(seen: str, on_record: str) -> float:
     return 0.3 if any({one, other} <= group for group in _ALIKE) else 0.04
 
 
+def weight_of(ring: Ring, bird: Bird | None) -> float:
+    """Weight of a ring by what became of it and of its bird, 0..1."""
+    return _STATE[ring.state] * (_STATUS[bird.status] if bird else _WITHOUT_BIRD)
+
+
 def prior(ring: Ring, bird: Bird | None, evidence: Evidence) -> float:
     """Weight of this ring before its characters are compared, 0..1."""
-    weight = _STATE[ring.state] * (_STATUS[bird.status] if bird else _WITHOUT_BIRD)
+    weight = weight_of(ring, bird)
     if evidence.colour:
         weight *= fit_of_colour(evidence.colour, ring.colour)
     if evidence.leg:

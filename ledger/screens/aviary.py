@@ -66,6 +66,7 @@ unasked.
             "more",
             "Ring, leg",
             id="walk.more",
+            priority=True,
             tooltip="Ring, leg, weight, note of the bird just seen",
         ),
         Binding(

@@ -31,7 +31,14 @@ class Differs(Enum):
     PLACED = "recorded placed"
     LOST = "recorded lost"
     MISSING = "missing"
+    NOT_WALKED = "not walked"
+    """Not seen, and its aviary was not closed when the round ended."""
 
+
+_ABSENT = (
+    (Settled.LOST, "lost: flown or stolen"),
+    (Settled.ACCOUNTED_FOR, "I know where it is"),
+)
 
 CHOICES: dict[Differs, tuple[tuple[Settled, str], ...]] = {
     Differs.WRONG_AVIARY: (
@@ -59,10 +66,8 @@ CHOICES: dict[Differs, tuple[tuple[Settled, str], ...]] = {
         (Settled.FOUND, "it was found again"),
         (Settled.READ_WRONGLY, "read wrongly: it does not count"),
     ),
-    Differs.MISSING: (
-        (Settled.LOST, "lost: flown or stolen"),
-        (Settled.ACCOUNTED_FOR, "I know where it is"),
-    ),
+    Differs.MISSING: _ABSENT,
+    Differs.NOT_WALKED: _ABSENT,
 }
 """How each kind can be settled, with the words for it; or it is kept open."""
 
@@ -105,6 +110,8 @@ class Difference:
                 return f"alive, in {self.aviary}"
             case Settled.LOST:
                 return "enter as lost"
+            case "" if self.kind is Differs.WRONG_AVIARY:
+                return f"move to {self.aviary}, once settled"
             case _:
                 return ""
 
@@ -197,7 +204,7 @@ def _of_missing(flock: Flock, walk: WalkThrough) -> Iterator[Difference]:
             bird = flock.birds.get(bird_id)
             if bird is not None and bird_id not in seen:
                 yield Difference(
-                    Differs.MISSING,
+                    Differs.MISSING if stop.done else Differs.NOT_WALKED,
                     stop.aviary,
                     bird_id,
                     bird.title,

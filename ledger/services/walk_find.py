@@ -32,7 +32,8 @@ _AGAIN = 0.02
 """Weight of a bird already seen in this round against one still expected."""
 PLAIN_FROM = 0.9
 """From this chance on, Enter takes a bird that is expected here."""
-_LEAST = 0.0005
+_LEAST, _LEAST_AT_ALL, _FEW = 0.01, 0.0005, 4
+"""Birds less likely than the first are listed only while there are few."""
 _SHORTEST_CHIP = 9
 _MOST = 12
 
@@ -118,7 +119,7 @@ def by_text(flock: Flock, walk_id: str, stop: int, typed: str) -> Found:
     if is_short(typed):
         endings, stranger = rank_endings(flock, typed, expected)
         found = [(e.ring.bird, e.ring.id, e.ring.inscription, e.probability)
-                 for e in endings[:_MOST] if e.probability >= _LEAST]  # fmt: skip
+                 for e in endings[:_MOST]]  # fmt: skip
     else:
         seen = Evidence(parse_fragment(typed), typed=True, expected=expected)
         ranking = rank(flock, seen)
@@ -126,14 +127,15 @@ def by_text(flock: Flock, walk_id: str, stop: int, typed: str) -> Found:
         found = [
             (one.bird.id, one.ring.id, one.ring.inscription, one.probability)
             for one in ranking.left[:_MOST]
-            if one.bird is not None and one.probability >= _LEAST
+            if one.bird is not None
         ]
         if ranking.verdict == "unknown ring":
             found = []
     fits = tuple(
         _fit(flock, walk_id, stop, bird, ring, text, chance)
-        for bird, ring, text, chance in found
+        for number, (bird, ring, text, chance) in enumerate(found)
         if bird in flock.birds
+        and chance >= (_LEAST if number >= _FEW else _LEAST_AT_ALL)
     )
     return Found(fits, stranger, SeenHow.TYPED, typed.strip(), said)
 

@@ -234,9 +234,10 @@ async def see(pilot, press, here: Here, walked: Walked) -> None:
             await press("enter")
             await pilot.pause()
             await press("1" if here.ring in rings else str(listed + 1))
-            await pilot.pause()
-            return
-    await press("enter")
+        else:
+            await press("enter")
+    else:
+        await press("enter")
     await pilot.pause()
     if type(pilot.app.screen).__name__ == "AskScreen":
         await press("1")

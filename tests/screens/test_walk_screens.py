@@ -316,7 +316,7 @@ async def test_round__is_settled_ended_and_taken_over(store):
         await pilot.press("1")
         await arrive(pilot, "RoundScreen")
         assert [row.cells[1] for row in rows.rows] == [
-            "wrong aviary", "missing", "missing",
+            "wrong aviary", "not walked", "not walked",
         ]  # fmt: skip
         await pilot.press("a")
         await arrive(pilot, "AskScreen")
