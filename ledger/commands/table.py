@@ -78,8 +78,8 @@ def _explain_words(parser: ArgumentParser) -> None:
     parser.add_argument("--colour", metavar="NAME", help="the ring's colour")
     parser.add_argument(
         "--closure",
-        choices=("closed", "split"),
-        help="whether a seam was seen: closed has none",
+        choices=("closed", "split", "quarantine"),
+        help="closed has no seam, split has one; quarantine: a screw or rivet",
     )
 
 

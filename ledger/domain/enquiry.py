@@ -50,7 +50,7 @@ class Enquiry:
     colour: str = ""
     """The ring's, as the asker says."""
     closure: str = ""
-    """"closed" or "split", as the asker says; "" where nobody looked."""
+    """"closed", "split" or "quarantine", as the asker says; "" where nobody looked."""
     bird: str | None = None
     """Bird id, where it is one of ours."""
     contact: Contact = Contact.UNDECIDED

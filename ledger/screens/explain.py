@@ -31,7 +31,12 @@ if TYPE_CHECKING:
     from ledger.services.explanation import Explanation
     from ocr.reading import Reading
 
-SEAMS = (("", "nobody looked"), ("closed", "none: closed"), ("split", "a seam: split"))
+SEAMS = (
+    ("", "nobody looked"),
+    ("closed", "none: closed"),
+    ("split", "a seam: split"),
+    ("quarantine", "a screw or rivet"),
+)
 """How a ring is made, as one who holds the bird can see it."""
 
 

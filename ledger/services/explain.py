@@ -73,7 +73,8 @@ def explain(
         colour: The ring's colour, where it was seen.
         hatched: When the bird is said to have hatched.
         size_mm: Inner diameter as measured.
-        closure: "closed" or "split", where a person looked for a seam.
+        closure: "closed", "split", or "quarantine" for one shut by a screw or rivet,
+            where a person looked.
         own: Ways of writing beside the table's; None: the keeper's file of them.
     """
     text = ring if isinstance(ring, str) else ring.text
@@ -167,7 +168,7 @@ def _speaks_against(reading: InscriptionReading, seen: str) -> bool:
     kind = reading.scheme.kind if reading.scheme else ""
     if seen == "closed":
         return kind in ("split", "quarantine") or reading.closure == "open"
-    if seen == "split":
+    if seen in ("split", "quarantine"):
         return kind == "closed" or reading.closure == "closed"
     return False
 

@@ -37,7 +37,7 @@ class OwnerSays:
     colour: str = ""
     """The ring's."""
     closure: str = ""
-    """"closed", "split", or "" where nobody looked."""
+    """"closed", "split", "quarantine" (a screw or rivet), or "" where nobody looked."""
 
 
 def hints(
@@ -177,7 +177,8 @@ def _by_age(best: InscriptionReading, said: OwnerSays, year_now: int) -> Iterato
                 "together: the letters may be a breeder's own."
             )
         return
-    split = kind == "split" or best.closure == "open" or said.closure == "split"
+    has_seam = said.closure in ("split", "quarantine")
+    split = kind == "split" or best.closure == "open" or has_seam
     if year is None or split:
         return
     if not said.hatched:

@@ -27,6 +27,12 @@ _OF_THAT_KIND = (
     "If it is a quarantine ring, it was put on at import: the bird is likely to have "
     "been taken from the wild or bred abroad. The letters alone do not show it."
 )
+_RIVETED = (
+    "A ring shut by a screw or rivet is put on at import, or by an authority: the bird "
+    "is likely to have been imported, but the ring alone does not show it."
+)
+"""Quarantine rings: APHIS, "Bird Leg Band Information"; riveted official rings:
+Burgenland ordinance LBG10000307 section 1(3)."""
 _CLOSURE_OPEN = (
     "If the ring is closed, without any seam, the bird was bred in captivity, as far "
     "as the ring fits; if it has a seam, the ring proves nothing of the kind."
@@ -55,7 +61,9 @@ def proofs(best: InscriptionReading | None, seen_closure: str) -> tuple[str, ...
     """What the ring proves, as far as it is known how it is made."""
     kind = best.scheme.kind if best and best.scheme else ""
     said = best.closure if best else ""
-    if seen_closure == "split":
+    if seen_closure == "quarantine":
+        found = [_RIVETED, _SPLIT]
+    elif seen_closure == "split":
         found = [_OF_THAT_KIND, _SPLIT] if kind == "quarantine" else [_SPLIT]
     elif seen_closure == "closed":
         found = [_CLOSED]
@@ -108,6 +116,9 @@ def certainty(share: float) -> str:
 _MOST, _HALF = 0.9, 0.5
 
 
+_SEEN = ("closed", "split", "quarantine")
+
+
 def closure_in_words(best: InscriptionReading | None, seen: str) -> str:
     """How the ring is made: by the photos, by the owner, by its inscription."""
     said = best.closure if best else ""
@@ -115,16 +126,17 @@ def closure_in_words(best: InscriptionReading | None, seen: str) -> str:
     words = {
         "closed": "Closed, as far as it was seen: no seam all round.",
         "split": "Split: a seam is seen.",
+        "quarantine": "Split, and shut by a screw or rivet, as quarantine rings are.",
     }.get(seen, "")
     if said:
         words = f"{words} The inscription says: {said}.".strip()
-        if seen in ("closed", "split") and (said == "closed") != (seen == "closed"):
+        if seen in _SEEN and (said == "closed") != (seen == "closed"):
             words += " The two do not go together: look for a seam again."
     elif kind and not words:
         words = f"Rings written so are {kind} rings; see whether there is a seam."
     elif kind in ("split", "quarantine") and seen == "closed":
         words += f" Rings written so are {kind} rings, so it may be none of these."
-    elif kind == "closed" and seen == "split":
+    elif kind == "closed" and seen in ("split", "quarantine"):
         words += " Rings written so are closed rings: it may have been cut, or copied."
     return words or "Closed or split is not known: look for a seam all round."
 

@@ -152,6 +152,19 @@ def test_seam__of_a_ring_that_says_it_is_closed():
     assert "neither captive breeding nor age" in found.proves[0]
 
 
+def test_screw_or_rivet__likely_imported_never_proven():
+    # APHIS, "Bird Leg Band Information"; riveted official rings in Burgenland:
+    # ordinance LBG10000307 section 1(3).
+    found = said("HBQ 21 118", closure="quarantine")
+    assert "screw or rivet" in found.closure
+    assert "likely to have been imported" in found.proves[0]
+    assert "does not show it" in found.proves[0]
+    assert "years old" not in " ".join(found.hints)
+    assert said("FAB 123", closure="quarantine").parts[0].field == "issuer"
+    closed = said("B 2,0 G 11 1234", closure="quarantine")
+    assert "do not go together" in closed.closure
+
+
 # --- what was typed ---
 
 
