@@ -194,6 +194,10 @@ before each line.
         if event.key == "down" and words.has_focus:
             event.stop()
             self.query_one("#due").focus()
+        elif not words.has_focus and event.key == "backspace":
+            event.stop()
+            words.focus()
+            words.action_delete_left()
         elif event.is_printable and event.character and not words.has_focus:
             event.stop()
             words.focus()

@@ -288,6 +288,12 @@ def _other_lines(choices: tuple[tuple[str, str], ...]) -> tuple[FormLine, ...]:
 def _other(words: dict[str, str]) -> OtherRing | None:
     """What became of the other ring; None where it is still on."""
     how = words["other"]
+    if how in (_LATER, _LOST) and (words["by"].strip() or words["kept"].strip()):
+        raise RuleError(
+            f"The other ring {dict(_GOES)[how]}, and yet it is said who took it off or "
+            "where it is kept.",
+            "Choose “taken off”, or empty those lines.",
+        )
     if how == _LATER:
         return None
     if how == _LOST:

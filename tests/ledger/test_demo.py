@@ -409,7 +409,7 @@ def test_today__is_a_handful_of_every_sort_on_the_demos_day(flock):
     from ledger.services.today import Press, day_list
 
     found = day_list(flock, demo.DAY)
-    assert demo.DAY == END + dt.timedelta(days=1)
+    assert END + dt.timedelta(days=1) == demo.DAY
     assert 5 <= len(found.pressing) <= 15
     assert {str(one.kind) for one in found.pressing} >= {
         "see an avian vet",

@@ -234,12 +234,16 @@ async def test_trial__both_on_checked_decided_and_off(folder):
         assert rows(pilot) == ["fit check Sprat"]
         await pilot.press("enter")
         await arrive(pilot, "FitScreen")
-        await pilot.press("right", "enter")  # 11 mm stays, the other comes off later
-        await back_on_today(pilot)
-        for _ in "fit check":
-            await pilot.press("backspace")
-        pilot.app.screen.query_one("#words", Input).value = "sprat come off"
+        await pilot.press("right")
+        pilot.app.screen.query_one(Form).put("by", "Una Keogh")
+        await pilot.press("enter")
         await pilot.pause()
+        assert "comes off later, and yet it is said who" in words(pilot, "#trouble")
+        pilot.app.screen.query_one(Form).put("by", "")
+        await pilot.press("enter")  # 11 mm stays, the other comes off later
+        await back_on_today(pilot)
+        await pilot.press(*["backspace"] * len("fit check"))
+        await type_in(pilot, "sprat come off")
         assert rows(pilot) == ["trial ring to come off Sprat"]
         await pilot.press("enter")
         await arrive(pilot, "TakeOffScreen")
