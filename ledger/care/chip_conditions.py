@@ -126,8 +126,7 @@ def _too_light(bird: Bird, weight_g: float | None, rule: ChipRule) -> Unmet | No
         return Unmet(
             f"{bird.title} weighs {weight_g:g} g; the rule chosen allows no chip under "
             f"{rule.least_g:g} g.",
-            "Give it a ring instead, or let the avian vet say why it is chipped all "
-            "the same.",
+            "Give it a ring instead.",
             rule.source,
         )
     return None

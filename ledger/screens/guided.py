@@ -140,23 +140,23 @@ summary: stop anywhere before, and the ledger is as it was.
 
     async def _show(self) -> None:
         step, side = self._step, self.query_one("#form-side")
-        last = len(self._taken) + 1
-        name = step.title if step else "All of it"
-        self.query_one("#step", Words).update(f"{self._at + 1} of {last}: {name}")
         self.query_one("#trouble", Words).say("")
         about = step.about(self._said) if step else ""
         self.query_one("#about", Words).say(about)
         await side.remove_children()
         if step is not None:
-            await side.mount(
-                Form([self._kept(line) for line in step.lines(self._said)])
-            )
+            form = Form([self._kept(line) for line in step.lines(self._said)])
+            await side.mount(form)
+            self._said |= form.entered()
             self._tell()
         else:
             shown = VerticalScroll(Words(self.summary(self._said)), id="summary")
             await side.mount(shown)
             self.query_one("#told", Words).say("")
             shown.focus()
+        last = len(self._taken) + 1
+        name = step.title if step else "All of it"
+        self.query_one("#step", Words).update(f"{self._at + 1} of {last}: {name}")
         back = "Escape leaves" if self._at == 0 else "Escape goes one step back"
         on_enter = "Enter goes on." if step else "Enter stores it."
         self.query_one("#keys", Words).update(f"{on_enter} {back}.")

@@ -73,7 +73,7 @@ def place_bird(
         bird.id,
         EventKind.PLACED,
         date_of(on),
-        text=text or f"To {name}",
+        text=f"To {name}. {text}" if text else f"To {name}",
         by=author,
     )
     gone = replace(

@@ -286,6 +286,6 @@ def _warned_of_chip(flock: Flock, draft: RemovalDraft) -> Iterator[Objection]:
             yield Objection(
                 "override",
                 f"{unmet.message} {draft.vet.strip()} overrides it: "
-                f"{draft.override.strip()}",
+                f"{draft.override.strip().rstrip('.')}.",
                 source=unmet.source,
             )

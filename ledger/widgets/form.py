@@ -118,6 +118,13 @@ class Form(VerticalGroup):
     }
     """
 
+    BINDINGS = [
+        # Before the line sees the key: what a quick hand types next is for the line
+        # walked to.
+        Binding("up", "walk(-1)", "Up", show=False, priority=True),
+        Binding("down", "walk(1)", "Down", show=False, priority=True),
+    ]
+
     class Submitted(Message):
         """Enter was pressed on a line."""
 
@@ -176,8 +183,8 @@ class Form(VerticalGroup):
         self._widget(name).value = value
 
     def go_to(self, name: str) -> None:
-        """Stand on this line."""
-        self._widget(name).focus()
+        """Stand on this line, at once: the next key is already for it."""
+        self.screen.set_focus(self._widget(name))
 
     def _widget(self, name: str) -> Input | ChoiceLine:
         found = self.query_one(f"#{name}")
@@ -191,17 +198,14 @@ class Form(VerticalGroup):
             if line.name == event.widget.id:
                 self.query_one("#form-hint", Words).update(shown(line.hint))
 
-    def on_key(self, event: events.Key) -> None:
-        """Up and Down walk the lines."""
-        if event.key in ("up", "down"):
-            names = [line.name for line in self._lines]
-            here = self.screen.focused
-            if here is not None and here.id in names:
-                place = names.index(here.id) + (1 if event.key == "down" else -1)
-                if 0 <= place < len(names):
-                    # At once: the next key may be on its way.
-                    self.screen.set_focus(self._widget(names[place]))
-                event.stop()
+    def action_walk(self, by: int) -> None:
+        """The line below or above; the ends are ends."""
+        names = [line.name for line in self._lines]
+        here = self.screen.focused
+        if here is not None and here.id in names:
+            place = names.index(here.id) + by
+            if 0 <= place < len(names):
+                self.go_to(names[place])
 
     @on(Input.Submitted)
     @on(ChoiceLine.Submitted)
