@@ -83,7 +83,8 @@ def unlink_bird(ledger: Ledger, enquiry_id: str, author: str) -> Enquiry:
     flock = ledger.flock
     enquiry = enquiry_of(flock, enquiry_id)
     free = replace(enquiry, bird=None, contact=Contact.UNDECIDED, event=None)
-    refuse_what_tells(flock, free, free.answer)
+    if enquiry.answered is None:  # what was sent is past
+        refuse_what_tells(flock, free, free.answer)
     ledger.commit(
         [*_without_event(flock, enquiry), Put(free)],
         author=author,

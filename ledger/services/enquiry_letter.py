@@ -27,6 +27,11 @@ if TYPE_CHECKING:
 _SHORTEST = 3
 """Words of ours with fewer letters are in every text."""
 _MOST_HINTS = 6
+_TRADE_WORDS = frozenset(
+    {"aviary", "aviaries", "bird", "birds", "parrot", "parrots", "farm", "flock",
+     "the", "and", "breeders"}
+)  # fmt: skip
+"""Words of a flock's name that stand in many letters."""
 
 
 def draft_letter(
@@ -171,7 +176,21 @@ def _ours_alone(flock: Flock, enquiry: Enquiry) -> Iterator[str]:
         told |= dict.fromkeys(
             (person.name, person.phone, person.email, person.address, person.id)
         )
-    told |= dict.fromkeys((flock.settings.name,))
+    keeper = flock.people.get(flock.settings.keeper or "")
+    told |= dict.fromkeys(
+        (
+            flock.settings.name,
+            flock.settings.flock_code,
+            *(keeper.name.split() if keeper else ()),
+            *(
+                word
+                for word in flock.settings.name.split()
+                if word.casefold() not in _TRADE_WORDS
+            ),
+            *(ring.inscription for ring in flock.rings.values()),
+            *(chip.code for chip in flock.chips.values()),
+        )
+    )
     yield from (words for words in told if len(words.strip()) >= _SHORTEST)
 
 

@@ -193,13 +193,21 @@ def _others(
     for reading in others[:_MOST_OTHERS]:
         parts = ", ".join(f"{part.text} = {part.field}" for part in reading.parts)
         named = f"{reading.issuer}: {parts}" if reading.issuer else parts
-        yield OtherReading(named, reading.score, " ".join(reading.why))
+        yield OtherReading(named, reading.score, _why(reading))
     if best:
         yield OtherReading(
             "a way of writing that stands in no table here",
             _UNLISTED,
             "Anyone can order rings with letters and digits of their own.",
         )
+
+
+def _why(reading: InscriptionReading) -> str:
+    """Why it may be read so, as a sentence."""
+    if reading.scheme:
+        return f"Then it is {reading.scheme.meaning}."
+    said = [f"{part.text}: {part.says}" for part in reading.parts]
+    return f"Then {'; '.join(said)}."
 
 
 def _shown(text: str) -> str:

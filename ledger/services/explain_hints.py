@@ -5,10 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from ledger.errors import NotFoundError
 from ledger.reference.longevity import longevity
 from ledger.reference.ring_colours import years_of
 from ledger.reference.ring_series import series_size
 from ledger.reference.ring_sizes import all_ring_sizes, ring_size
+from ledger.reference.species import scientific_name
 from ledger.rings.priors import colour_name
 
 if TYPE_CHECKING:
@@ -82,6 +84,11 @@ def _by_colour(colour: str, years: set[int]) -> Iterator[str]:
         fit = f"; {fits[0]} fits the inscription" if fits else ""
         named = ", ".join(map(str, sorted(of)))
         yield f"{name.capitalize()} was the colour of {named} at {scheme}{fit}."
+    if len(years) == 1 and not years & {one.year for one in found}:
+        yield (
+            f"None of these schemes had {name} in {min(years)}: year, colour or scheme "
+            "is another. Many breeders choose colours freely."
+        )
     yield "Colours come round again and differ by scheme: a colour is not a year."
 
 
@@ -113,7 +120,7 @@ def _by_size(best: InscriptionReading | None, said: OwnerSays) -> Iterator[str]:
 def _by_species(species: str, size_mm: float) -> Iterator[str]:
     sizes = ring_size(species)
     if not sizes:
-        yield f"No published ring size for “{species}” is at hand."
+        yield f"No published ring size for “{species}” is at hand.{_meant(species)}"
         return
     size = sizes[0]
     span = f"{size.smallest_mm:g}"
@@ -137,6 +144,15 @@ def _by_species(species: str, size_mm: float) -> Iterator[str]:
         )
     if size.doubt:
         yield size.doubt
+
+
+def _meant(species: str) -> str:
+    """Names that sound like one that no table has, as a question."""
+    try:
+        scientific_name(species)
+    except NotFoundError as error:
+        return f" {error.hint}" if error.hint else ""
+    return ""
 
 
 def _fits(off_mm: float, of_mm: float) -> bool:

@@ -81,7 +81,7 @@ class Explanation:
 
     def sections(self) -> Iterator[tuple[str, tuple[str, ...]]]:
         """Title and sentences of all that follows the parts; empty ones left out."""
-        others = tuple(f"{o.parts} ({o.share:.0%})" for o in self.others)
+        others = tuple(f"{o.parts} ({o.share:.0%}). {o.why}" for o in self.others)
         for title, said in (
             ("Please note", self.notes),
             ("It may also be read as", others),

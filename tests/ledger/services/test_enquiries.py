@@ -4,7 +4,7 @@ import re
 
 import pypdfium2
 import pytest
-from builders import TODAY, a_bird, a_date, a_person, a_ring
+from builders import TODAY, a_bird, a_chip, a_date, a_person, a_ring
 
 from ledger.domain import Contact, Enquiry, EventKind, FlockSettings, Put, Status
 from ledger.errors import LedgerError, NotFoundError, RuleError, StoreReadOnlyError
@@ -30,7 +30,7 @@ ASKED = Enquiry(
 @pytest.fixture
 def ledger(tmp_path):
     things = [
-        FlockSettings(name="Tidewrack Aviaries", keeper="h0002"),
+        FlockSettings(name="Tidewrack Aviaries", flock_code="TWK", keeper="h0002"),
         a_person("h0002", "Nora Byrne", role="keeper", phone="+353 1 555 0101"),
         a_bird("b0001", "Rook", sex="cock", location="Aviary 2"),
         a_bird(
@@ -44,6 +44,8 @@ def ledger(tmp_path):
             health_flags=("feather plucking",),
         ),
         a_ring("r0003", "IE TWK / 19 0174", bird="b0003"),
+        a_ring("r0001", "IE TWK / 12 0003", bird="b0001"),
+        a_chip("c0001", "372098100000001", bird="b0003"),
     ]
     with book.open_ledger(tmp_path / "ledger", create=True) as opened:
         opened.commit([Put(thing) for thing in things], author="test", what="set up")
@@ -244,7 +246,17 @@ def test_letter__own_schemes_that_name_the_keeper_stay_at_home(ledger, asked):
 
 
 @pytest.mark.parametrize(
-    "words", ["It is Pip.", "He lives in aviary 3.", "Call +353 1 555 0101", "ROOK"]
+    "words",
+    [
+        "It is Pip.",
+        "He lives in aviary 3.",
+        "Call +353 1 555 0101",
+        "ROOK",
+        "Nora",
+        "from Tidewrack",
+        "ring IE TWK / 12 0003",
+        "chip 372098100000001",
+    ],
 )
 def test_answer__that_tells_of_us_is_refused_until_there_is_a_yes(ledger, ours, words):
     with pytest.raises(RuleError, match="which is of your flock"):
@@ -279,6 +291,20 @@ def test_decide__against_contact_drops_a_draft_that_tells(ledger, ours):
     assert no.answer == ""
     enquiries.save_answer(ledger, ours.id, "It is a ring.", "Nora")
     assert enquiry_bird.decide_contact(ledger, ours.id, Contact.NO, "Nora").answer
+
+
+def test_answer__may_speak_of_aviaries_and_of_the_askers_own_ring(ledger, ours):
+    text = "Your TWK ring, IE TWK 19 0174, is one that breeders' aviaries use."
+    assert told_of_us(ledger.flock, ours, text) == ()
+
+
+def test_unlink__after_the_letter_was_sent(ledger, ours):
+    enquiry_bird.decide_contact(ledger, ours.id, Contact.YES, "Nora")
+    enquiries.mark_answered(ledger, ours.id, "It is Pip.", TODAY, "Nora")
+    free = enquiry_bird.unlink_bird(ledger, ours.id, "Nora")
+    assert (free.bird, free.answer) == (None, "It is Pip.")
+    with pytest.raises(RuleError):  # but it is not sent again
+        write_letter(ledger.flock, ours.id, ledger.folder / "a.pdf", TODAY)
 
 
 def test_unlink__with_a_letter_that_tells_is_refused(ledger, ours):

@@ -78,6 +78,12 @@ def test_size__of_a_species_nobody_lists_is_not_judged():
     assert "too" not in found.split()
 
 
+def test_species__misspelt_is_asked_for():
+    found = hinted("HBQ 21 118", species="Gray Parrott", size_mm=11.5)
+    assert "Did you mean" in found
+    assert "Grey Parrot" in found
+
+
 # --- year and age ---
 
 
@@ -133,6 +139,20 @@ def test_colour__names_every_year_it_can_be(colour, years):
     found = hinted("HBQ 118", colour=colour)
     assert all(str(year) in found for year in years)
     assert "a colour is not a year" in found
+
+
+def test_colour__that_no_scheme_had_in_the_rings_year():
+    # COM: 2024 is red, 2022 orange.
+    assert "None of these schemes had" in hinted("HBQ 24 118", colour="gold")
+    assert "None of these" not in hinted("HBQ 24 118", colour="red")
+
+
+def test_other_readings__say_why():
+    text = said("FAB 123").as_text()
+    assert "FAB = flock code, 123 = serial (24%). Then FAB: letters of a" in text
+    assert (
+        "Then it is US import quarantine" in said("MAX 407", closure="closed").as_text()
+    )
 
 
 # --- closed, split, quarantine ---
