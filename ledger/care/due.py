@@ -130,7 +130,7 @@ def _is_answered(task: Task, events: Sequence[Event]) -> bool:
     """What it asks for was entered since, by another way."""
     if task.kind is TaskKind.SEE_VET and task.because:
         return any(
-            e.kind in (EventKind.EXAMINED, EventKind.TREATED)
+            e.kind in _AT_THE_VETS
             and id_number(e.id) > id_number(task.because)
             and (task.set_on is None or e.on.latest >= task.set_on.earliest)
             for e in events
@@ -145,6 +145,7 @@ def _is_answered(task: Task, events: Sequence[Event]) -> bool:
     return False
 
 
+_AT_THE_VETS = {EventKind.EXAMINED, EventKind.TREATED, EventKind.RING_REMOVED}
 _OF_NEST = {
     NestWork.RING: DueKind.RING,
     NestWork.WEIGH: DueKind.WEIGH,

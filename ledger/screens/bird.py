@@ -284,7 +284,7 @@ def _event(event: Event) -> Content:
     weight = f"{event.weight_g:g} g" if event.weight_g is not None else ""
     at = f"at {event.at}" if event.at else ""
     by = f"[{event.by}]" if event.by else ""
-    said = "  ".join(filter(None, [weight, at, event.text, by]))
+    said = "  ".join(filter(None, [weight, at, event.finding, event.text, by]))
     return Content.assemble(
         (f"{event.on!s:<12}", "$text-secondary"),
         (f"{event.kind!s} ", "bold"),

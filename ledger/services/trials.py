@@ -100,7 +100,7 @@ def begin_trial(
         changes += [Put(worn), Put(event)]
     task = None
     if check_on is not None:
-        task = fit_task(flock, bird, check_on, day, "by the day set at ringing")
+        task = fit_task(flock, bird, check_on, day, "as set at ringing")
         changes.append(Put(task))
     what = f"{bird.title}: two sizes on trial"
     ledger.commit(changes, author=author, what=what)

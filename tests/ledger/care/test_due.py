@@ -153,6 +153,13 @@ def test_task__to_see_a_vet_is_answered_by_what_the_vet_found():
     assert DueKind.VET not in {one.kind for one in found}
 
 
+def test_task__to_see_a_vet_is_answered_by_the_ring_that_came_off():
+    task = a_task(TaskKind.SEE_VET, because="e0005", set_on=a_date("2026-03-01"))
+    off = an_event("e0006", kind=EventKind.RING_REMOVED, on="2026-03-01", ring="r0001")
+    gone = a_ring(bird="b0001", state="removed", put_on="2015-05-01")
+    assert due(PIP, gone, SWELLING, off, task) == []
+
+
 def test_trial__is_due_once_though_a_task_sets_its_day():
     pip = a_bird(species="Psittacus erithacus", hatched="2025-12-01")
     rings = [
