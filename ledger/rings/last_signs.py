@@ -78,7 +78,7 @@ def rank_endings(
     signs = lookalike(fragment)
     stranger = _STRANGER * max(1, len(expected.here)) * _SIGNS ** -len(signs)
     best: dict[str, tuple[float, Ring]] = {}
-    for tail in _tails_of(flock):
+    for tail in tails_of(flock):
         fit = _fit(tail, signs)
         bird = tail.ring.bird
         if not fit or bird is None:
@@ -135,7 +135,12 @@ def _year(ring: Ring) -> int:
     return ring.put_on.latest.year if ring.put_on else 2100
 
 
-_tails_of = _Last().of
+_last = _Last()
+
+
+def tails_of(flock: Flock) -> Sequence[Tail]:
+    """The rings of a flock as they are compared; asked again, they are at hand."""
+    return _last.of(flock)
 
 
 def ending_of(inscription: str) -> str:

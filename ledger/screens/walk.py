@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, ClassVar
 
-from textual import on
+from textual import on, work
 from textual.binding import Binding
 from textual.widgets import Footer
 
 from ledger.errors import LedgerError
 from ledger.screens.base import HELP_LETTER, Page, heading, tell, tell_trouble
-from ledger.services import walk, walk_papers, walk_plan
+from ledger.services import walk, walk_find, walk_papers, walk_plan
 from ledger.services.walk_differences import differences, still_open
 from ledger.widgets.row_list import Column, Row, RowList
 from ledger.widgets.words import Words
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
     from textual.app import ComposeResult
 
+    from ledger.domain.flock import Flock
     from ledger.domain.walk import WalkThrough
     from ledger.screens.desk import Desk
 
@@ -73,6 +74,12 @@ very bird.
     def on_mount(self) -> None:
         """The list takes the keys."""
         self.query_one(RowList).focus()
+        self._prepare(self.desk.ledger.flock)
+
+    @work(thread=True, group="preparing", exit_on_error=False)
+    def _prepare(self, flock: Flock) -> None:
+        """Make the rings ready to be compared while the keeper still looks."""
+        walk_find.prepare(flock)
 
     def on_screen_resume(self) -> None:
         """Show the round as it is now, the mark where one left off."""

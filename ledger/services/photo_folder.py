@@ -7,7 +7,7 @@ from concurrent.futures import FIRST_COMPLETED, ThreadPoolExecutor, wait
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from ledger.errors import LedgerError, NotFoundError, ReadingError
+from ledger.errors import NotFoundError, ReadingError
 from ledger.services import inbox, ring_reading
 
 if TYPE_CHECKING:
@@ -132,8 +132,3 @@ def _digest(path: Path) -> str:
             return hashlib.file_digest(picture, "sha256").hexdigest()
     except OSError:  # the reader says what is wrong with it
         return ""
-
-
-def troubles(photos: Iterable[PhotoRead]) -> list[LedgerError]:
-    """What could not be opened, as errors to be told."""
-    return [ReadingError(photo.trouble) for photo in photos if photo.trouble]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from ledger.domain.change import Drop, Put
@@ -15,7 +16,7 @@ from ledger.services.photos import keep_photos
 
 if TYPE_CHECKING:
     import datetime as dt
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
     from pathlib import Path
 
     from ledger.domain.change import Change
@@ -78,21 +79,40 @@ def counted(flock: Flock, walk_id: str) -> list[Sighting]:
     ]
 
 
-def first_sightings(flock: Flock, walk_id: str) -> dict[str, Sighting]:
+class _First:
+    """First sightings in the round asked for last; a flock never changes."""
+
+    def __init__(self) -> None:
+        self._at_hand: tuple[Flock, str, Mapping[str, Sighting]] | None = None
+
+    def of(self, flock: Flock, walk_id: str) -> Mapping[str, Sighting]:
+        at_hand = self._at_hand  # one look: photos are sorted in a thread
+        if at_hand and at_hand[0] is flock and at_hand[1] == walk_id:
+            return at_hand[2]
+        found: dict[str, Sighting] = {}
+        for sighting in counted(flock, walk_id):
+            if sighting.bird is not None:
+                found.setdefault(sighting.bird, sighting)
+        self._at_hand = (flock, walk_id, MappingProxyType(found))
+        return self._at_hand[2]
+
+
+_first = _First()
+
+
+def first_sightings(flock: Flock, walk_id: str) -> Mapping[str, Sighting]:
     """By bird, its first sighting that counts, wherever it was."""
-    found: dict[str, Sighting] = {}
-    for sighting in counted(flock, walk_id):
-        if sighting.bird is not None:
-            found.setdefault(sighting.bird, sighting)
-    return found
+    return _first.of(flock, walk_id)
 
 
 def seen_at(flock: Flock, walk_id: str, aviary: str) -> dict[str, Sighting]:
     """By bird, its last sighting in this aviary."""
+    here = compact(aviary)
     return {
         sighting.bird: sighting
         for sighting in counted(flock, walk_id)
-        if sighting.bird is not None and compact(sighting.aviary) == compact(aviary)
+        if sighting.bird is not None
+        and (sighting.aviary == aviary or compact(sighting.aviary) == here)
     }
 
 
@@ -117,7 +137,7 @@ def resume_at(flock: Flock, walk_id: str) -> At:
 
 
 def next_unseen(
-    stop: Stop, seen: dict[str, Sighting], after: str | None = None
+    stop: Stop, seen: Mapping[str, Sighting], after: str | None = None
 ) -> str | None:
     """The next bird of an aviary that was not seen yet, going round from `after`."""
     birds = stop.birds

@@ -137,7 +137,7 @@ def apply(ledger: Ledger, walk_id: str, now: dt.datetime, author: str) -> Applie
 
 def _lasting(flock: Flock, walk_id: str) -> dict[str, Sighting]:
     """By bird the sighting that says where it lives: one settled so, else the first."""
-    found = first_sightings(flock, walk_id)
+    found = dict(first_sightings(flock, walk_id))
     for sighting in flock.sightings_in(walk_id):
         if sighting.bird and sighting.settled == Settled.LIVES_HERE:
             found[sighting.bird] = sighting

@@ -7,8 +7,6 @@ import itertools
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from ledger.domain.bird import Status
-from ledger.domain.ring import compact
 from ledger.domain.walk import SeenHow
 from ledger.services.walk import first_sightings, needs_a_vet, walk_of
 from ledger.services.walk_differences import differences
@@ -190,15 +188,6 @@ def aviaries_left(walk: WalkThrough) -> list[str]:
     return [stop.aviary for stop in walk.stops if not stop.done]
 
 
-def lives_without_round(flock: Flock, walk: WalkThrough) -> int:
-    """Living birds that the round does not look for: they came or were moved since."""
-    expected = {bird for stop in walk.stops for bird in stop.birds}
-    return sum(
-        bird.status is Status.ALIVE and bird.id not in expected
-        for bird in flock.birds.values()
-    )
-
-
 def as_plain(flock: Flock, found: Summary) -> dict[str, Any]:
     """A round as plain data."""
     walk = found.walk
@@ -242,8 +231,3 @@ def difference_as_plain(each: Difference) -> dict[str, Any]:
         "proposal": each.proposal,
         "sighting": each.sighting,
     }
-
-
-def same_aviary(one: str, other: str) -> bool:
-    """Whether two names mean one aviary; case and spaces aside."""
-    return compact(one) == compact(other)
