@@ -43,6 +43,7 @@ species, aviary, sex or year: only birds with all of them stay in the list.
 **Down** goes into the list, **Enter** opens the bird's page, **F2** its emergency
 card. **F6** shows what is left of the founders, **F7** plans the season's pairs.
 **F8**, or **A** in the list, asks what you want to enter about the bird you stand on.
+**Ctrl+R** opens the ring stock.
 Escape goes back.
 """
 
@@ -60,6 +61,14 @@ Escape goes back.
         ),
         Binding(
             "f7", "season", "Season", id="season", tooltip="Whom to pair this season"
+        ),
+        Binding(
+            "ctrl+r",
+            "rings",
+            "Rings",
+            id="rings",
+            show=False,
+            tooltip="The ring stock: order, sizes, what became of each ring",
         ),
     ]
 
@@ -133,6 +142,12 @@ Escape goes back.
         row = self.query_one("#birds", RowList).row
         if row is not None:
             open_acts(self, self.desk, row.key)
+
+    def action_rings(self) -> None:
+        """The ring stock."""
+        from ledger.screens.ring_stock import RingStockScreen
+
+        self.app.push_screen(RingStockScreen(self.desk))
 
     def action_variety(self) -> None:
         """What is left of the founders."""

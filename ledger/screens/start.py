@@ -51,7 +51,8 @@ The line below tells how your words are understood, while you type.
 **Photo inbox.** Let your phone copy its photos into a folder and choose it with
 F4. New photos appear here by themselves; Tab or Down goes there, Enter reads one.
 
-**Today** (F6) lists all that is due.
+**Today** (F6) lists all that is due. **Ctrl+R** opens the ring stock: what to order,
+which size for whom, and what became of each ring.
 
 **F7** walks you through the aviaries: who is where, who is missing.
 
@@ -73,6 +74,14 @@ Nothing is stored by looking. You confirm a sighting yourself, on the bird's car
             tooltip="What needs a look in the ledger",
         ),
         Binding("f6", "today", "Today", id="today", tooltip="All that is due"),
+        Binding(
+            "ctrl+r",
+            "rings",
+            "Rings",
+            id="rings",
+            show=False,
+            tooltip="The ring stock: order, sizes, what became of each ring",
+        ),
         Binding(
             "f8",
             "enquiries",
@@ -272,6 +281,12 @@ Nothing is stored by looking. You confirm a sighting yourself, on the bird's car
         from ledger.screens.walk import WalkScreen
 
         self.app.push_screen(WalkScreen(self.desk))
+
+    def action_rings(self) -> None:
+        """The ring stock."""
+        from ledger.screens.ring_stock import RingStockScreen
+
+        self.app.push_screen(RingStockScreen(self.desk))
 
     def action_check(self) -> None:
         """What needs a look in the ledger."""

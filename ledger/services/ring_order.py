@@ -14,7 +14,7 @@ from ledger.domain.kind import Kind
 from ledger.domain.ring import RingKind
 from ledger.domain.series import SERIAL, RingSeries
 from ledger.errors import RuleError
-from ledger.reference.ring_colours import colours_of
+from ledger.reference.ring_colours import colours_of, years_of
 from ledger.services.ledger import date_of
 from ledger.services.ring_series import called_series, refuse_twice
 from ledger.services.stock import ring_year
@@ -26,6 +26,8 @@ if TYPE_CHECKING:
     from ledger.domain.people import FlockSettings
     from ledger.services.ledger import Ledger, When
 
+_COM = "COM"
+"""Confederation Ornithologique Mondiale, whose colours most rings follow."""
 _ROOM_FOR_COUNTRY_MM = 6.0
 """Smaller rings have no room for the country. Common practice, no source."""
 _SECOND_HALF = 7
@@ -74,13 +76,13 @@ def order_for(
     plan = plan_order(
         flock, year, on_the_way(flock, year), clutches_a_pair=clutches_a_pair
     )
-    series, serial = [], _next_number(flock, year)
+    series, serial = [], next_number(flock, year)
     for line in plan.lines:
         if line.to_order:
             last = serial + line.to_order - 1
             series.append(_series(flock, year, line.size_mm, serial, last, colour))
             serial = last + 1
-    return YearOrder(plan, tuple(series), (*plan.notes, *colour_notes(year)))
+    return YearOrder(plan, tuple(series), (*plan.notes, *colour_notes(year, colour)))
 
 
 def enter_order(
@@ -129,17 +131,41 @@ def on_the_way(flock: Flock, year: int) -> dict[float, int]:
     return dict(have)
 
 
-def colour_notes(year: int) -> tuple[str, ...]:
-    """What the year's colour is in the schemes that print one, and what it tells."""
+def coloured(order: YearOrder, colour: str) -> YearOrder:
+    """The same order in another colour."""
+    return replace(
+        order, series=tuple(replace(it, colour=colour) for it in order.series)
+    )
+
+
+def colour_notes(year: int, colour: str = "") -> tuple[str, ...]:
+    """What the year's colour is where one is printed, and what a colour tells.
+
+    Args:
+        year: Ring year.
+        colour: As the keeper chose it.
+    """
+    of_year = [it for it in colours_of(year) if it.scheme.startswith(_COM)]
     told = [
         f"{it.scheme} gives {year} the colour {it.colour.lower()} ({it.source})."
-        for it in colours_of(year)
-        if it.scheme.startswith("COM")
+        for it in of_year
     ]
-    return (
-        *told,
+    told.append(
         "A colour is never one year: colours come round again after five or six years, "
-        "and schemes differ.",
+        "and schemes differ."
+    )
+    warning = colour_warning(year, colour)
+    return (*told, warning) if warning else tuple(told)
+
+
+def colour_warning(year: int, colour: str) -> str:
+    """Which years a colour would be taken for, where this is none of them; else ""."""
+    others = [it.year for it in years_of(colour) if it.scheme.startswith(_COM)]
+    if not others or year in others:
+        return ""
+    return (
+        f"Whoever goes by the COM colours takes {colour.strip().lower()} rings for "
+        f"rings of {', '.join(map(str, sorted(others)))}, not of {year}."
     )
 
 
@@ -181,7 +207,7 @@ def _turned(series: RingSeries, year: int) -> str:
     return ""
 
 
-def _next_number(flock: Flock, year: int) -> int:
+def next_number(flock: Flock, year: int) -> int:
     """Where the serials of a year begin: numbers run on, or begin at 1 each year."""
     own = _own_series(flock)
     of_year = [it.last for it in own if it.ring_year == year]

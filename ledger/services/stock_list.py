@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from ledger.domain.kind import id_number
 from ledger.domain.ring import RingState
-from ledger.services.ring_series import called_series
+from ledger.domain.series import SERIAL
 from ledger.services.stock import ring_year
 
 if TYPE_CHECKING:
@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 
     from ledger.domain.flock import Flock
     from ledger.domain.ring import Ring
+    from ledger.domain.series import RingSeries
 
 _ORDER = (
     "in stock",
@@ -74,7 +75,7 @@ def stock_lines(flock: Flock, *, all_issuers: bool = False) -> tuple[StockLine, 
     lines += [
         StockLine(
             series.id,
-            called_series(series).removeprefix("Ring series "),
+            _series_in_short(series),
             _mm(series.size_mm),
             str(series.kind),
             series.colour,
@@ -159,7 +160,8 @@ def lines_as_plain(lines: Sequence[StockLine]) -> dict[str, Any]:
 def _is_ours(flock: Flock, ring: Ring) -> bool:
     ours = flock.settings.name.casefold()
     issued = bool(ours) and ring.issuer.casefold() == ours
-    return issued or bool(ring.series) or ring.state is RingState.IN_STOCK
+    # What no bird ever wore was bought by the keeper, whoever gave it out.
+    return issued or bool(ring.series) or ring.bird is None
 
 
 def _of_ring(flock: Flock, ring: Ring) -> StockLine:
@@ -177,6 +179,15 @@ def _of_ring(flock: Flock, ring: Ring) -> StockLine:
         ring.series or "",
         ring.notes,
     )
+
+
+def _series_in_short(series: RingSeries) -> str:
+    """Its rings in one: `IE TWK / 27 0107 to 0110`."""
+    first, last = (
+        f"{n:0{max(series.digits, 1)}d}" for n in (series.first, series.last)
+    )
+    span = first if series.first == series.last else f"{first} to {last}"
+    return series.pattern.replace(SERIAL, span)
 
 
 def _mm(size_mm: float | None) -> str:
