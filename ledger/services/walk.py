@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
+from ledger.care.leg_findings import LEG_VERDICTS, RED_LINE, LegFinding
 from ledger.domain.change import Drop, Put
 from ledger.domain.kind import Kind
 from ledger.domain.ring import compact
@@ -23,21 +24,22 @@ if TYPE_CHECKING:
     from ledger.domain.flock import Flock
     from ledger.services.ledger import Ledger
 
-RING_WELL, LEG_WELL = "well", "all well"
+RING_WELL, LEG_WELL = "well", str(LegFinding.WELL)
 RING_STATES = (RING_WELL, "worn, hard to read", "bent or broken")
 """What a keeper can say of a ring at a glance."""
-LEG_STATES = (
-    LEG_WELL,
-    "red skin",
-    "sore, skin broken",
-    "swelling",
-    "ring does not turn or slide",
+_SEEN_IN_PASSING = (
+    LegFinding.WELL,
+    LegFinding.RED,
+    LegFinding.SORE,
+    LegFinding.SWELLING,
+    LegFinding.STUCK,
 )
+LEG_STATES = tuple(str(grade) for grade in _SEEN_IN_PASSING)
 """Grades of the scale of ring checks that one sees in passing."""
-CALL_A_VET = (
-    "Call an avian vet today. Leave the ring on: taken off without one, it breaks legs."
+CALL_A_VET = f"An avian vet today. {RED_LINE}"
+_SERIOUS = frozenset(
+    str(grade) for grade in _SEEN_IN_PASSING if LEG_VERDICTS[grade].vet_within_days == 0
 )
-_SERIOUS = frozenset(LEG_STATES[2:])
 
 
 def needs_a_vet(sighting: Sighting) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
+from ledger.care.leg_findings import LEG_SCALE
 from ledger.domain.bird import Status
 from ledger.domain.change import Drop, Put
 from ledger.domain.event import Event, EventKind
@@ -22,10 +23,6 @@ if TYPE_CHECKING:
     from ledger.domain.flock import Flock
     from ledger.domain.walk import Sighting, WalkThrough
     from ledger.services.ledger import Ledger
-
-
-_LEG_SCALE = "leg under the ring"
-"""The scale of ring checks, as events name it."""
 
 
 @dataclass(frozen=True)
@@ -221,7 +218,7 @@ def _observations(act: _Act, bird: Bird, sighting: Sighting) -> None:
             sighting,
             text=f"{said[:1].upper()}{said[1:]}",
             ring=sighting.ring,
-            finding=f"{_LEG_SCALE}: {sighting.leg_state}" if sighting.leg_state else "",
+            finding=f"{LEG_SCALE}: {sighting.leg_state}" if sighting.leg_state else "",
         )
         act.count("noted")
     if sighting.notes:

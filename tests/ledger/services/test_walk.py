@@ -6,6 +6,7 @@ import datetime as dt
 import pytest
 from builders import a_bird, a_chip, a_ring, an_event
 
+from ledger.care.leg_findings import LegFinding, found
 from ledger.domain import (
     EventKind,
     FlockSettings,
@@ -316,7 +317,11 @@ def ended(begun):
     walk.change_sighting(
         begun,
         replace(
-            first, weight_g=412.5, ring_state="well", leg_state="swelling", notes="lively"
+            first,
+            weight_g=412.5,
+            ring_state="well",
+            leg_state="swelling",
+            notes="lively",
         ),
         ME,
     )
@@ -367,6 +372,12 @@ def test_apply__is_one_act_and_one_undo_takes_it_back(ended):
         EventKind.RING_CHECKED,
         EventKind.NOTE,
     }
+    (checked,) = [
+        e for e in ended.flock.events_of("b0001") if e.kind is EventKind.RING_CHECKED
+    ]
+    seen_in_passing = found(checked.finding)
+    assert seen_in_passing is not None
+    assert seen_in_passing.leg is LegFinding.SWELLING
     moved = [e for e in ended.flock.events_of("b0004") if e.kind is EventKind.MOVED]
     assert [(e.at, e.text) for e in moved] == [("Aviary 2", "From Aviary 10")]
     with pytest.raises(RuleError, match="already"):
