@@ -117,6 +117,11 @@ unasked.
         self._show()
 
     @on(RowList.Opened)
+    def _click(self) -> None:
+        """A second click takes what is typed; it never closes an aviary."""
+        if self._typed:
+            self._take_typed()
+
     def action_enter(self) -> None:
         """Take the marked bird; with nothing typed, close the aviary."""
         if self._typed:

@@ -277,6 +277,22 @@ async def test_aviary__large_text_is_remembered(store):
         assert load_settings().large
 
 
+async def test_aviary__wide_rows_answer_to_clicks_and_pages(store):
+    async with walking(store, large=True) as pilot:
+        await in_aviary(pilot)
+        rows = pilot.app.screen.query_one(RowList)
+        await pilot.click(rows, offset=(5, 2))
+        await pilot.pause()
+        assert rows.cursor == 1
+        await pilot.press("pageup")
+        await pilot.pause()
+        assert rows.cursor == 0
+        await pilot.click(rows, offset=(5, 1))  # the empty line below the first row
+        await pilot.pause()
+        assert rows.cursor == 0
+        assert on(pilot, "AviaryScreen")  # a click on the marked row closes nothing
+
+
 def test_block_letters__are_six_rows_of_blocks():
     rows = block_letters("74 Ó語")
     assert len(rows) == 6
