@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 
 def make_book() -> Book:
     """Everything that ever happened at Tidewrack."""
-    from making import fates, january, people, seasons, stories, years
+    from making import fates, january, people, seasons, stock, stories, years
     from making.lives import Book
     from making.marks import Marks
     from making.names import NAMES
@@ -53,6 +53,7 @@ def make_book() -> Book:
             marks.ring_founder(life)
         years.grow_up(book, life, marks)
     marks.unused()
+    stock.enter(book)
     stories.tell(book, marks)
     for life in lives:
         years.fall_ill_by_chance(book, life)

@@ -25,6 +25,7 @@ from ledger.domain import (
     Thing,
 )
 from ledger.domain.kind import ID_PREFIX, Kind
+from ledger.domain.series import RingSeries
 from making.chance import Chance
 
 if TYPE_CHECKING:
@@ -191,7 +192,10 @@ def _linked(thing: Thing, ids: dict[tuple[Kind, str], str]) -> Thing:
             next_mark = thing.replaced_by
             is_chip = (chip, next_mark) in ids
             mark = of(chip if is_chip else ring, next_mark)
-            return replace(thing, bird=of(bird, thing.bird), replaced_by=mark)
+            series = of(Kind.SERIES, thing.series)
+            return replace(
+                thing, bird=of(bird, thing.bird), replaced_by=mark, series=series
+            )
         case Chip():
             return replace(thing, bird=of(bird, thing.bird))
         case Pair():
@@ -211,7 +215,7 @@ def _linked(thing: Thing, ids: dict[tuple[Kind, str], str]) -> Thing:
         case Task():
             because = of(Kind.EVENT, thing.because)
             return replace(thing, bird=of(bird, thing.bird), because=because)
-        case Person():
+        case Person() | RingSeries():
             return thing
         case _:
             raise ValueError(f"No links are known for {thing.KIND}.")

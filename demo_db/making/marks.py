@@ -19,12 +19,12 @@ from ledger.domain import (
 from making.batches import BATCHES, PLACES, batch_of
 from making.chance import Chance
 from making.people import STAFF, VET
+from making.stock import OURS, series_key
 
 if TYPE_CHECKING:
     from making.batches import Batch
     from making.lives import Book, Life
 
-OURS = "Tidewrack Aviaries"
 CIRCLE = "Seven Strands Parrot Circle (invented)"
 OLD_CIRCLE = "Wrackport Bird Circle (invented)"
 BREEDERS = (
@@ -135,6 +135,7 @@ class Marks:
                 ring = Ring(
                     inscription, inscription, RingKind.CLOSED, batch.colour,
                     batch.size_mm, state=state, issuer=OURS, notes=why,
+                    series=series_key(batch),
                 )  # fmt: skip
                 self._book.put(dt.date(batch.year, 2, 15), ring)
 
@@ -157,6 +158,7 @@ class Marks:
         self.put_on(
             life, batch.inscription(number), on, colour=batch.colour,
             size_mm=batch.size_mm, leg=leg, issuer=OURS, notes=_said_of(batch, life),
+            series=series_key(batch),
         )  # fmt: skip
 
     def _on_trial(
@@ -167,6 +169,7 @@ class Marks:
             self.put_on(
                 life, batch.inscription(number), on, colour=batch.colour,
                 size_mm=size_mm, leg=leg, issuer=OURS, trial=True,
+                series=series_key(batch),
                 notes=f"On trial beside its neighbour size: {size_mm:g} mm.",
                 text=f"Trial ring of {size_mm:g} mm on the {leg} leg.",
             )  # fmt: skip

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from ledger.domain import FlockSettings, Person
+from ledger.domain.people import OwnSize
 
 KEEPER, CHIEF_VET, NIGHT_VET = "keeper", "vet", "night vet"
 STAFF = ("Maeve Tidewrack", "Colm Bladderwrack", "Niamh Sandmason")
@@ -60,6 +61,10 @@ def settings() -> FlockSettings:
         country="IE",
         keeper=KEEPER,
         vet=CHIEF_VET,
+        own_sizes=(
+            OwnSize("Cockatiel", 5.5, notes="Ours since the colony began."),
+            OwnSize("Rosy-faced Lovebird", 4.5, notes="Measured by our vet."),
+        ),
         notes="An invented place with invented birds and people, to try the program "
         "on. Made by demo_db/make_demo.py.",
     )

@@ -19,6 +19,9 @@ from ledger.errors import NotFoundError, StoreError
 from ledger.reference import handbook_weight, longevity, ring_size
 from ledger.services import demo
 from ledger.services.card import as_text, emergency_card
+from ledger.services.ring_order import order_for
+from ledger.services.stock import next_serial
+from ledger.services.stock_list import stock_lines, sums
 from ledger.store import FILE_NAME, open_store
 
 ROOT = Path(__file__).parents[2]
@@ -246,7 +249,29 @@ def test_own_rings__run_in_one_series_with_the_year_beside_the_number(flock):
             assert flock.birds[ring.bird].hatched.year == years[-1]
             assert ring.put_on.year == years[-1]
     assert years == sorted(years)
-    assert (years[0], years[-1]) == (2019, 2025)
+    assert (years[0], years[-1]) == (2019, 2026)
+
+
+def test_own_rings__are_each_of_a_series_with_their_serial(flock):
+    for ring in ours(flock):
+        series = flock.series[ring.series]
+        assert series.serial_of(ring.inscription) == number_of(ring)
+        assert series.kind is RingKind.CLOSED
+        assert abs(series.size_mm - ring.size_mm) <= 0.5, ring.inscription
+
+
+def test_stock__has_rings_for_the_year_and_some_on_their_way(flock):
+    lines = stock_lines(flock)
+    accounts = sums(lines)
+    own = [r for r in flock.rings.values() if r.issuer == flock.settings.name]
+    assert sum(accounts.values()) == len(own) + accounts["on the way"]
+    assert next_serial(flock, 11.5, year=2026).inscription == "IE TWK / 26 0107"
+    assert next_serial(flock, 5.5, year=2026).inscription == "TWK 26 / 0121"
+    # For the two species that no table lists the sizes are the keeper's own.
+    plan = order_for(flock, 2027).plan
+    assert plan.without_size == ()
+    assert plan.to_order > 30
+    assert order_for(flock, 2027).series[0].first == 141
 
 
 def test_own_rings__are_on_70_to_90_birds(flock):
