@@ -76,8 +76,9 @@ class TrialScreen(_OfBird):
 
     def about_words(self) -> str:
         """Which day is proposed, and why."""
-        _, age = trials.check_day(self.bird, PartialDate.of(self.desk.today))
-        return f"One ring on each leg. Usual age at the fit check: {age.source}."
+        flock, today = self.desk.ledger.flock, PartialDate.of(self.desk.today)
+        _, age = trials.check_day(flock, self.bird, today)
+        return f"One ring on each leg. Age at the fit check: {age.source}."
 
     def lines(self) -> tuple[FormLine, ...]:
         """Both rings, and the day of the fit check."""
@@ -103,7 +104,7 @@ class TrialScreen(_OfBird):
                     "In mm; that of a ring from stock is known.",
                 ),
             ]
-        day, age = trials.check_day(self.bird, PartialDate.of(today))
+        day, age = trials.check_day(flock, self.bird, PartialDate.of(today))
         since = "old" if self.bird.hatched else "after today"
         return (
             *lines,
@@ -130,7 +131,8 @@ class TrialScreen(_OfBird):
         self.at = "on"
         day = typed.date(words["on"], desk.today)
         self.at = "check"
-        check_on, _ = trials.check_day(self.bird, day, count(words["check"]))
+        age_days = count(words["check"])
+        check_on, _ = trials.check_day(flock, self.bird, day, age_days)
         if check_on < desk.today:
             raise RuleError(f"{check_on} is past.", "Give a greater age.")
         left, right = (self._ring(words, leg) for leg in ("left", "right"))

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 __all__ = ["DayList", "DayLists", "Due", "Press", "as_lines", "as_plain", "day_list"]
 
-_STEP_BIRDS = 500
+_STEP_BIRDS = 100
 """After so many birds one looks whether anybody still waits."""
 
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from ledger.care.ring_check import worn_rings
 from ledger.care.ringing import WindowState, window_of_bird
-from ledger.care.sizes import advise_size, check_size, neighbour_sizes
+from ledger.care.sizes import advise_size, check_size, neighbour_sizes, same_species
 from ledger.care.trial import (
     FitAge,
     are_neighbours,
@@ -35,6 +35,8 @@ if TYPE_CHECKING:
     from ledger.domain.ring import Ring
     from ledger.services.ledger import Ledger, When
 
+AS_SET = "as set at ringing"
+"""Text of the task for a fit check that was set when the rings went on."""
 ONE_A_LEG = (
     "One ring on each leg: most hurt birds wore two on one leg (Splittgerber and "
     "Clarke, Journal of Field Ornithology 2006)."
@@ -100,7 +102,7 @@ def begin_trial(
         changes += [Put(worn), Put(event)]
     task = None
     if check_on is not None:
-        task = fit_task(flock, bird, check_on, day, "as set at ringing")
+        task = fit_task(flock, bird, check_on, day, AS_SET)
         changes.append(Put(task))
     what = f"{bird.title}: two sizes on trial"
     ledger.commit(changes, author=author, what=what)
@@ -200,19 +202,46 @@ def suggest_rings(flock: Flock, bird: Bird) -> tuple[Ring | None, Ring | None]:
 
 
 def check_day(
-    bird: Bird, put_on: PartialDate, age_days: int | None = None
+    flock: Flock, bird: Bird, put_on: PartialDate, age_days: int | None = None
 ) -> tuple[dt.date, FitAge]:
     """When the fit is checked, and at which age.
 
     Args:
+        flock: The flock.
         bird: The bird.
         put_on: When the rings go on; the days count from here where nobody knows when
             it hatched.
-        age_days: The keeper's own age; None: the usual one of its species.
+        age_days: The keeper's own age; None: the one set last for its species, else
+            the published one.
     """
-    age = fit_age(bird.species) if age_days is None else FitAge(age_days, "your own")
+    if age_days is not None:
+        age = FitAge(age_days, "your own")
+    else:
+        age = _age_set_last(flock, bird) or fit_age(bird.species)
     start = bird.hatched or put_on
     return start.latest + dt.timedelta(days=age.days), age
+
+
+def _age_set_last(flock: Flock, bird: Bird) -> FitAge | None:
+    """The age that the keeper set at the last trial of this species."""
+    set_down = [
+        (task.set_on.latest, (task.due.earliest - other.hatched.latest).days)
+        for task in flock.tasks.values()
+        if task.text == AS_SET and task.set_on and task.due
+        if (other := flock.birds.get(task.bird or "")) and other.hatched
+        if same_species(other.species, bird.species)
+    ]
+    if not set_down:
+        return None
+    _, days = max(set_down)
+    published = fit_age(bird.species)
+    if days == published.days:
+        return published
+    return FitAge(
+        days,
+        f"your own at the last trial of this species; {published.days} days by "
+        f"{published.source}",
+    )
 
 
 def fit_task(

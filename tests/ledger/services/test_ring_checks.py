@@ -9,7 +9,7 @@ from ledger.care.due import DueKind, due_of_bird
 from ledger.care.leg_findings import Found, LegFinding
 from ledger.domain import EventKind, FlockSettings, Put, RingState, TaskKind
 from ledger.errors import RuleError
-from ledger.services import book, tasks
+from ledger.services import book, history, tasks
 from ledger.services.card import as_text, emergency_card
 from ledger.services.ring_checks import check_rings
 from ledger.store import open_store
@@ -145,6 +145,13 @@ def test_alert__ends_when_the_ring_is_taken_off(ledger):
     )
     assert ledger.flock.rings["r0001"].state is RingState.REMOVED
     assert alerts(ledger) == ()
+
+
+def test_check__taken_back_takes_alert_and_task_with_it(ledger):
+    check_rings(ledger, "b0001", SWOLLEN, DAY, "Nora", ring_id="r0001")
+    history.undo(ledger, "Nora")
+    assert alerts(ledger) == ()
+    assert vets(ledger) == []
 
 
 # --- tasks ---

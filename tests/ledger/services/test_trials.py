@@ -6,7 +6,7 @@ import pytest
 from builders import a_bird, a_ring
 
 from ledger.care.due import DueKind, due_of_bird
-from ledger.domain import EventKind, Leg, Put, Ring, RingKind, RingState
+from ledger.domain import EventKind, Leg, PartialDate, Put, Ring, RingKind, RingState
 from ledger.errors import RuleError
 from ledger.services import book, trial_decision, trials
 from ledger.services.trial_decision import OtherRing
@@ -214,3 +214,26 @@ def test_decide__of_another_ring_is_refused(ledger):
     begin(ledger)
     with pytest.raises(RuleError, match="r0009 is not on trial on Pip"):
         trial_decision.decide(ledger, "b0001", "r0009", LATER, "Nora")
+
+
+def test_check_day__is_the_published_age_then_the_keepers_own(ledger):
+    flock, bird = ledger.flock, ledger.flock.birds["b0001"]
+    # Handbook of the Birds of the World, via Smeele 2022: fledging at 80 days.
+    day, age = trials.check_day(flock, bird, bird.hatched)
+    assert (day, age.days) == (dt.date(2026, 4, 5), 80)
+    assert "fledging, 80 days" in age.source
+    day, _ = trials.check_day(flock, bird, bird.hatched, 100)
+    begin(ledger, check_on=day)
+    flock = ledger.flock
+    next_chick = a_bird("b0002", species="African Grey", hatched="2026-03-01")
+    day, age = trials.check_day(flock, next_chick, bird.hatched)
+    assert (day, age.days) == (dt.date(2026, 6, 9), 100)
+    assert age.source.startswith("your own at the last trial of this species; 80 days")
+    other = a_bird("b0003", species="Senegal Parrot", hatched="2026-03-01")
+    assert "fledging" in trials.check_day(flock, other, bird.hatched)[1].source
+
+
+def test_check_day__counts_from_the_ring_where_no_hatching_is_known(ledger):
+    bird = a_bird(species="Psittacus erithacus")
+    day, _ = trials.check_day(ledger.flock, bird, PartialDate.of(DAY), 30)
+    assert day == dt.date(2026, 3, 3)
