@@ -1,13 +1,15 @@
 """A bird's family tree on one printed page.
 
 The page needs no font file: it is set in one of the fonts every PDF reader has. Those
-know the letters of western Europe; others are printed as "?".
+know the letters of western Europe; other scripts are written in Latin letters.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from ledger.reports.western import printable
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -137,6 +139,5 @@ def _fitted(page: FPDF, text: str, width_mm: float) -> str:
 
 
 def _printable(text: str) -> str:
-    """The text in the letters of the page's font."""
-    plain = " ".join(text.replace("–", "-").replace("…", "...").split())
-    return plain.encode("latin-1", errors="replace").decode("latin-1")
+    """The text on one line, in the letters of the page's font."""
+    return " ".join(printable(text).split())

@@ -53,7 +53,13 @@ def write_pdf(path: Path, paper: Paper) -> None:
     with lettered(pdf, "".join(_words(paper))):
         _Sheet(pdf, paper).draw()
         written = bytes(pdf.output())
-    path.write_bytes(written)
+    # A paper is whole or not there, and the one of before stays until then.
+    part = path.with_name(f"{path.name}.part")
+    try:
+        part.write_bytes(written)
+        part.replace(path)
+    finally:
+        part.unlink(missing_ok=True)
 
 
 class _Sheet:

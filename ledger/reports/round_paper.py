@@ -1,7 +1,7 @@
 """Sentences and tables on A4, as text or as PDF: a round's sheet and its result.
 
 The page needs no font file: it is set in one of the fonts every PDF reader has. Those
-know the letters of western Europe; others are printed as "?".
+know the letters of western Europe; other scripts are written in Latin letters.
 """
 
 from __future__ import annotations
@@ -9,6 +9,8 @@ from __future__ import annotations
 import unicodedata
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from ledger.reports.western import printable
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -180,9 +182,5 @@ def _folded(page: FPDF, text: str, width_mm: float) -> list[str]:
 
 
 def _printable(text: str) -> str:
-    """The text in the letters of the page's font."""
-    plain = text.replace("–", "-").replace("…", "...")
-    for quote, plain_quote in ('“”"', '"'), ("‘’", "'"):
-        for sign in quote:
-            plain = plain.replace(sign, plain_quote)
-    return " ".join(plain.split()).encode("latin-1", errors="replace").decode("latin-1")
+    """The text on one line, in the letters of the page's font."""
+    return " ".join(printable(text).split())

@@ -1,7 +1,7 @@
 """Text in the letters that every PDF reader can print without a font file.
 
 Those are the letters of western Europe. Typographic signs become plain ones, other
-accents are dropped, and what is left of other scripts is printed as "?".
+accents are dropped, and other scripts are written in Latin letters.
 """
 
 from __future__ import annotations
@@ -34,4 +34,8 @@ def _sign(sign: str) -> str:
         return " " if sign.isspace() else ""
     plain = unicodedata.normalize("NFKD", sign)
     kept = "".join(part for part in plain if ord(part) < 256)
-    return kept or ("" if unicodedata.combining(sign) else "?")
+    if kept or unicodedata.combining(sign):
+        return kept
+    from anyascii import anyascii
+
+    return anyascii(sign) or "*"

@@ -32,6 +32,13 @@ Said = dict[str, str]
 """All that was entered so far, by the name of its line."""
 
 
+_NOT_HERE = (
+    "",
+    "The ledger is open for reading only: nothing could be stored in the end. Close "
+    "the window that holds it, then open it again.",
+)
+
+
 def _nothing(_said: Said) -> str:
     return ""
 
@@ -195,7 +202,7 @@ summary: stop anywhere before, and the ledger is as it was.
         if step is None:
             self._store()
             return
-        trouble = step.trouble(self._said)
+        trouble = _NOT_HERE if self.desk.ledger.read_only else step.trouble(self._said)
         if trouble is not None:
             name, sentence = trouble
             self.query_one("#trouble", Words).say(f"✗ {sentence}")

@@ -10,6 +10,7 @@ from ledger.domain.bird import Status
 from ledger.screens import removal_steps as lines
 from ledger.screens.guided import GuidedScreen, Said, Step
 from ledger.screens.paper import PaperScreen
+from ledger.services import inbox
 from ledger.services import removal_checks as checks
 from ledger.services.papers import PaperKind
 from ledger.services.removal import RemovalDraft, Successor, take_off
@@ -61,7 +62,7 @@ class RemovalScreen(GuidedScreen):
             ),
             Step(
                 "what is kept",
-                lines.kept_lines,
+                lambda said: lines.kept_lines(said, self._inbox),
                 lambda said: _KEEP if said.get("ring") else "",
                 trouble=partial(trouble, ("photos",)),
             ),
@@ -96,6 +97,14 @@ class RemovalScreen(GuidedScreen):
                 ),
             ),
         ]
+
+    @property
+    def _inbox(self) -> tuple[str, ...]:
+        """Photos that came in last, the newest first."""
+        folder = self.desk.inbox
+        if folder is None:
+            return ()
+        return tuple(str(path) for path in inbox.photos(folder))
 
     @property
     def _is_dead(self) -> bool:

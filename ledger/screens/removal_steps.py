@@ -82,10 +82,15 @@ def hand_lines(flock: Flock, bird: Bird) -> list[FormLine]:
     ]
 
 
-def kept_lines(said: Said) -> list[FormLine]:
+def kept_lines(said: Said, inbox: tuple[str, ...] = ()) -> list[FormLine]:
     """Where the ring stays, photos and notes."""
     lines = [
-        FormLine("photos", "Photos", hint="Paths of pictures; drop them here."),
+        FormLine(
+            "photos",
+            "Photos",
+            hint="Paths of pictures; drop them here. F2 lists those of the inbox.",
+            known=inbox,
+        ),
         FormLine("notes", "Notes", hint="What was found, how it went."),
     ]
     if said.get("ring"):

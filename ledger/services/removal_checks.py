@@ -9,18 +9,20 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from ledger.care.chip_conditions import chip_rule, unmet_conditions
+from ledger.domain.age_rules import last_day_for_closed_ring
 from ledger.domain.bird import Status
 from ledger.domain.chip_code import ChipKind, PrefixKind, chip_code
 from ledger.domain.mark_rules import called_ring
 from ledger.domain.ring import RingKind, RingState
 from ledger.errors import RuleError
+from ledger.services.ring_warnings import warnings_of_ring
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from ledger.domain.chip_code import ChipCode
     from ledger.domain.flock import Flock
-    from ledger.domain.ring import Chip
+    from ledger.domain.ring import Chip, Ring
     from ledger.services.removal import RemovalDraft
 
 AT_THE_VET = (
@@ -236,11 +238,17 @@ def _warned(flock: Flock, draft: RemovalDraft) -> Iterator[Objection]:
             f"Nothing takes the place of “{ring.inscription}”: {_left(flock, draft)}",
             "A task is set down: chip or ring.",
         )
-    if (
-        draft.successor == "ring"
-        and draft.new_ring is not None
-        and (draft.new_ring.kind is not RingKind.CLOSED)
-    ):
+    if draft.successor == "ring" and draft.new_ring is not None:
+        yield from _warned_of_ring(flock, draft, draft.new_ring)
+    if draft.successor == "chip":
+        yield from _warned_of_chip(flock, draft)
+
+
+def _warned_of_ring(
+    flock: Flock, draft: RemovalDraft, ring: Ring
+) -> Iterator[Objection]:
+    bird = flock.birds[draft.bird]
+    if ring.kind is not RingKind.CLOSED:
         yield Objection(
             "kind",
             "A split ring can be put on any bird: it tells who it is, not where it was "
@@ -248,8 +256,19 @@ def _warned(flock: Flock, draft: RemovalDraft) -> Iterator[Objection]:
             "",
             "EU: Regulation 865/2006 Art. 66(2) and (8), from memory",
         )
-    if draft.successor == "chip":
-        yield from _warned_of_chip(flock, draft)
+    elif bird.hatched is not None:
+        least, _ = bird.hatched.days_until(draft.on)
+        last = last_day_for_closed_ring(bird.species, flock.settings.own_windows)
+        if least > last:
+            yield Objection(
+                "kind",
+                f"A closed ring does not go over the foot of {bird.title}, {least} "
+                f"days old: {last} are the last.",
+                "Enter it as it is: a split ring.",
+                "papageien.org ringFAQ: no parrot after 4 weeks; else common practice",
+            )
+    for sentence in warnings_of_ring(flock, draft.bird, ring):
+        yield Objection("inscription", sentence)
 
 
 def _left(flock: Flock, draft: RemovalDraft) -> str:

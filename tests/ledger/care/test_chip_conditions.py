@@ -13,6 +13,7 @@ from builders import a_bird, a_date, a_flock, an_event
 
 from ledger.care.chip_conditions import CHIP_RULES, chip_rule, unmet_conditions
 from ledger.domain import EventKind
+from ledger.reference.table import rows
 from ledger.reference.weights import handbook_weight
 
 ON = a_date("2026-01-10")
@@ -107,3 +108,18 @@ def test_age__of_a_species_no_table_lists_needs_a_year_or_a_word():
 
 def test_age__not_known_is_grown():
     assert not unmet(a_bird(species="Psittacus erithacus"))
+
+
+def test_weight__the_law_and_the_handbook_agree():
+    """Anlage 6 marks who may get a transponder; Dunning weighed them."""
+    marked = [row for row in rows("ring_sizes.csv") if row.text("transponder") == "yes"]
+    weighed = {
+        row.text("scientific_name"): handbook_weight(row.text("scientific_name"))
+        for row in marked
+        if row.text("order") == "Psittaciformes"
+    }
+    known = {name: found.mean_g for name, found in weighed.items() if found}
+    assert len(known) > 50
+    assert {name for name, mean_g in known.items() if mean_g < 200} == {
+        "Amazona collaria"
+    }

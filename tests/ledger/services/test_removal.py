@@ -215,6 +215,15 @@ def test_ring__from_stock_takes_the_place(ledger):
     assert not flock.tasks
 
 
+def test_ring__closed_on_a_grown_foot_is_warned_of(ledger):
+    """No parrot after 4 weeks: papageien.org ringFAQ (a hobby page)."""
+    new = a_ring("", "IE TWK / 26 0011", kind=RingKind.CLOSED, size_mm=7.0)
+    said = warned(ledger, successor=Successor.RING, new_ring=new)
+    assert "A closed ring does not go over the foot of Pip" in said
+    # BArtSchV Anlage 6: Psittacus erithacus 11.5 mm.
+    assert "11.5 mm" in said
+
+
 def test_chip_alone__no_ring_comes_off(ledger):
     removal = take_off(ledger, replace(DRAFT, ring=None, reason=""), "Nora Byrne")
     assert ledger.flock.rings["r0001"].state is RingState.ON_BIRD
