@@ -137,7 +137,8 @@ def _is_answered(task: Task, events: Sequence[Event]) -> bool:
         )
     if task.set_on is None:
         return False
-    since = [e for e in events if e.on.is_after(task.set_on)]
+    day = task.due.earliest if task.due else task.set_on.latest
+    since = [e for e in events if e.on.is_after(task.set_on) or e.on.earliest >= day]
     if task.kind is TaskKind.WEIGH:
         return any(e.weight_g is not None for e in since)
     if task.kind is TaskKind.RING_CHECK:

@@ -81,6 +81,21 @@ def test_task__that_is_done_is_gone():
     assert due(PIP, RING, CHECKED, a_task(done=a_date("2026-02-28"))) == []
 
 
+@pytest.mark.parametrize(
+    ("weighed_on", "due_on", "is_done"),
+    [
+        ("2026-02-20", "2026-03-01", False),  # that is why it was set
+        ("2026-02-25", "2026-03-01", True),
+        ("2026-03-01", "2026-03-01", True),
+        ("2026-02-20", "2026-02-20", True),
+    ],
+)
+def test_task__to_weigh_is_done_by_a_weighing_since(weighed_on, due_on, is_done):
+    task = a_task(TaskKind.WEIGH, due_on, set_on=a_date("2026-02-20"))
+    found = due(PIP, RING, CHECKED, weighed(2, weighed_on, 400), task)
+    assert (found == []) is is_done
+
+
 def test_task__of_no_bird_is_due_too():
     (one,) = due(a_task(bird=None))
     assert (one.bird, one.name, one.why) == (None, "", "look at it")
