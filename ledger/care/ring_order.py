@@ -175,10 +175,14 @@ def _neighbour(flock: Flock, species: str, size_mm: float) -> tuple[float | None
 
 def _loss(flock: Flock) -> tuple[float, str]:
     """Share of own rings that were spoiled or lost, and by what it is known."""
-    own = [ring for ring in flock.rings.values() if _is_own(flock, ring)]
-    gone = sum(ring.state in (RingState.SPOILED, RingState.LOST) for ring in own)
-    if own and gone / len(own) > LEAST_LOSS:
-        return gone / len(own), f"{gone} of your {len(own)} rings so far"
+    used = [
+        ring
+        for ring in flock.rings.values()
+        if _is_own(flock, ring) and ring.state is not RingState.IN_STOCK
+    ]
+    gone = sum(ring.state in (RingState.SPOILED, RingState.LOST) for ring in used)
+    if used and gone / len(used) > LEAST_LOSS:
+        return gone / len(used), f"{gone} of the {len(used)} rings you used so far"
     return LEAST_LOSS, "common practice, no source"
 
 

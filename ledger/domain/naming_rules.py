@@ -12,23 +12,11 @@ if TYPE_CHECKING:
     from ledger.domain.enquiry import Enquiry
     from ledger.domain.flock import Flock
     from ledger.domain.removal import Removal
-    from ledger.domain.series import RingSeries
     from ledger.domain.task import Task
     from ledger.domain.walk import Sighting, WalkThrough
 
 _Named = tuple[str | None, "Mapping[str, object]", str]
 """An id or None, where it must be found, and what it is."""
-
-
-def check_series(_flock: Flock, series: RingSeries) -> Iterator[Finding]:
-    """A series has a pattern with a place for the serial."""
-    if "{serial}" not in series.pattern:
-        yield Finding(
-            Severity.ERROR,
-            series.id,
-            f"The ring series {series.id} does not say where the serial stands.",
-            "Write its inscription with {serial} in it.",
-        )
 
 
 def check_task(flock: Flock, task: Task) -> Iterator[Finding]:

@@ -28,12 +28,12 @@ from ledger.domain.mark_rules import check_chip, check_identity, check_ring
 from ledger.domain.naming_rules import (
     check_enquiry,
     check_removal,
-    check_series,
     check_sighting,
     check_task,
     check_walk,
 )
 from ledger.domain.nest_rules import check_growing, check_nest
+from ledger.domain.series_rules import check_ring_series, check_series
 from ledger.domain.sexing_leg import check_sexing_leg
 
 if TYPE_CHECKING:
@@ -54,7 +54,7 @@ _RULES: dict[Kind, tuple[Callable[[Flock, Any], Iterator[Finding]], ...]] = {
         check_growing,
         check_sexing_leg,
     ),
-    Kind.RING: (check_ring,),
+    Kind.RING: (check_ring, check_ring_series),
     Kind.CHIP: (check_chip,),
     Kind.PAIR: (check_pair,),
     Kind.CLUTCH: (check_clutch, check_nest),

@@ -154,14 +154,15 @@ def test_plan__losses_are_the_keepers_own_where_they_are_worse():
     lost = [
         a_ring(
             f"r{n:04}", f"TWK 19 {n:04}", issuer="Tidewrack Aviaries",
-            state=RingState.LOST if n < 5 else RingState.IN_STOCK,
+            removed_reason="tight",
+            state=RingState.LOST if n < 5 else RingState.REMOVED,
         )
         for n in range(1, 9)
     ]  # fmt: skip
     flock = a_flock(ours, *a_couple(1, "Senegal Parrot"), *five_clutches(), *lost)
     main = by_size(plan_order(flock, YEAR, {}))[7.5]
     assert main.spare == 2  # half of three, rounded up
-    assert "50% (4 of your 8 rings so far)" in main.why[-1]
+    assert "50% (4 of the 8 rings you used so far)" in main.why[-1]
 
 
 def test_plan__a_species_without_a_size_is_not_guessed():
