@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 from ledger.reports.lettering import FAMILY, is_rewritten, lettered, printable
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
     from pathlib import Path
 
     from fpdf import FPDF
@@ -27,8 +27,8 @@ _LABEL_MM = 30.0
 _HEAD_MM = 20.0
 _SIGN_MM = 17.0
 """Room for a line that is signed."""
-_POINTS = (10.0, 9.0, 8.0, 7.0)
-"""Sizes of the letters, tried in turn; 7 points are the least that is read well."""
+_POINTS = (10.0, 9.0, 8.0, 7.0, 6.5, 6.0)
+"""Sizes of the letters, tried in turn; those of a newspaper's small print are last."""
 _LINE = 0.46
 """Height of a line in mm for each point."""
 _PICTURE_PX = 900
@@ -68,7 +68,7 @@ class _Sheet:
         self._paper = paper
         self._width = pdf.w - 2 * _MARGIN_MM
         self._narrow = self._width - _RIGHT_MM - _GAP_MM
-        self._top = 0.0
+        self._top = self._right_end = 0.0
         self._notes = [REWRITTEN] if is_rewritten("".join(_words(paper))) else []
 
     def draw(self) -> None:
@@ -76,8 +76,8 @@ class _Sheet:
         self._pdf.set_title(printable(self._paper.title))
         self._pdf.add_page()
         self._top = self._head()
+        self._right_end = self._right_column()
         points = next((p for p in _POINTS if self._fits(p)), _POINTS[1])
-        self._right_column()
         self._pdf.set_xy(_MARGIN_MM, self._top)
         for part in self._paper.parts:
             self._part(part, points)
@@ -89,28 +89,36 @@ class _Sheet:
 
     def _fits(self, points: float) -> bool:
         """Whether one page holds it in letters of this size."""
-        height = self._top + self._foot_height()
+        y = self._top
         for part in self._paper.parts:
-            height += points * _LINE * 1.9
+            y += points * _LINE * 1.9
             for label, text in part.lines:
-                height += self._height(label, text, points, self._narrow)
-        return height <= self._bottom
+                lines = self._laid(text, points, _indent(label), 1, y)
+                y += len(lines) * points * _LINE
+        return y + self._foot_height() <= self._bottom
 
-    def _height(self, label: str, text: str, points: float, width: float) -> float:
-        room = width - (_LABEL_MM if label else 0)
-        return float(self._cell(text, points, room, dry_run=True, output="HEIGHT"))
+    def _laid(
+        self, text: str, points: float, indent: float, page: int, y: float
+    ) -> list[str]:
+        """A text in lines: beside picture and code first, then over the whole width."""
+        text = printable(text) or " "
+        beside = page == 1 and y < self._right_end
+        room = self._narrow if beside else self._width
+        lines = self._wrapped(text, points, room - indent)
+        fits = int((self._right_end - y) / (points * _LINE)) + 1
+        if not beside or len(lines) <= fits:
+            return lines
+        rest = _after(text, lines[:fits])
+        if rest is None:  # signs that change places: leave them as they are
+            return lines
+        return [*lines[:fits], *self._wrapped(rest, points, self._width - indent)]
 
-    def _cell(self, text: str, points: float, width: float, **how: Any) -> Any:
+    def _wrapped(self, text: str, points: float, width: float) -> list[str]:
         self._pdf.set_font(FAMILY, "", points)
-        return self._pdf.multi_cell(
-            width,
-            points * _LINE,
-            printable(text) or " ",
-            align="L",
-            new_x="LMARGIN",
-            new_y="NEXT",
-            **how,
+        lines: Any = self._pdf.multi_cell(
+            width, points * _LINE, text, align="L", dry_run=True, output="LINES"
         )
+        return [str(line).rstrip("\n") for line in lines]
 
     def _head(self) -> float:
         """Title and what stands below it; where they end."""
@@ -143,8 +151,8 @@ class _Sheet:
         pdf.line(_MARGIN_MM, line, _MARGIN_MM + self._width, line)
         return float(line + 3)
 
-    def _right_column(self) -> None:
-        """The ring's picture, and the code below it."""
+    def _right_column(self) -> float:
+        """The ring's picture, and the code below it; where they end."""
         pdf, paper = self._pdf, self._paper
         left = _MARGIN_MM + self._narrow + _GAP_MM
         y = self._top
@@ -157,7 +165,7 @@ class _Sheet:
             y += height + 1
         y = self._caption(paper.picture_said, left, y) + 4
         pdf.image(_code(paper.code), x=left, y=y, w=_RIGHT_MM, h=_RIGHT_MM)
-        self._caption(paper.code_said, left, y + _RIGHT_MM + 1)
+        return self._caption(paper.code_said, left, y + _RIGHT_MM + 1)
 
     def _caption(self, text: str, x: float, y: float) -> float:
         """Where it ends."""
@@ -178,37 +186,26 @@ class _Sheet:
         pdf.set_font(FAMILY, "B", points + 0.5)
         if part.alert:
             pdf.set_text_color(170, 20, 20)
-        pdf.cell(
-            self._room, line * 1.4, printable(part.title), new_x="LMARGIN", new_y="NEXT"
-        )
+        title = printable(part.title)
+        pdf.cell(self._narrow, line * 1.4, title, new_x="LMARGIN", new_y="NEXT")
         pdf.set_text_color(0)
         for label, text in part.lines:
             self._line(label, text, points)
-
-    @property
-    def _room(self) -> float:
-        """Beside the picture on the first page, the whole width on others."""
-        return self._narrow if self._pdf.page_no() == 1 else self._width
 
     def _line(self, label: str, text: str, points: float) -> None:
         """A label and its text, line by line, so that a page may end in between."""
         pdf = self._pdf
         shown = label
-        for piece in self._wrapped(
-            text, points, self._room - (_LABEL_MM * bool(label))
-        ):
+        indent = _indent(label)
+        for piece in self._laid(text, points, indent, pdf.page_no(), pdf.get_y()):
             self._make_room(points * _LINE)
             pdf.set_font(FAMILY, "B", points)
             if shown:
                 pdf.cell(_LABEL_MM, points * _LINE, printable(shown))
                 shown = ""
-            pdf.set_x(_MARGIN_MM + (_LABEL_MM if label else 0))
+            pdf.set_x(_MARGIN_MM + indent)
             pdf.set_font(FAMILY, "", points)
-            pdf.cell(self._room, points * _LINE, piece, new_x="LMARGIN", new_y="NEXT")
-
-    def _wrapped(self, text: str, points: float, width: float) -> list[str]:
-        lines = self._cell(text, points, width, dry_run=True, output="LINES")
-        return [line.rstrip("\n") for line in lines]
+            pdf.cell(0, points * _LINE, piece, new_x="LMARGIN", new_y="NEXT")
 
     def _make_room(self, height: float) -> None:
         if self._pdf.get_y() + height > self._bottom:
@@ -236,6 +233,23 @@ class _Sheet:
         pdf.set_font(FAMILY, "", 7)
         for note in self._notes:
             pdf.cell(self._width, 4, note, new_x="LMARGIN", new_y="NEXT")
+
+
+def _indent(label: str) -> float:
+    return _LABEL_MM if label else 0.0
+
+
+def _after(text: str, lines: Sequence[str]) -> str | None:
+    """What is left of a text after its first lines; None where they do not add up."""
+    place = 0
+    for line in lines:
+        while text[place : place + 1].isspace():
+            place += 1
+        words = line.strip()
+        if not text.startswith(words, place):
+            return None
+        place += len(words)
+    return text[place:].lstrip()
 
 
 def _words(paper: Paper) -> Iterator[str]:

@@ -52,8 +52,8 @@ def removal_paper(ledger: Ledger, removal: Removal, today: dt.date) -> Paper:
         Part("What carries the identity on", tuple(_successor(flock, removal))),
         parts.chain_part(flock, bird.id),
         parts.about_bird(flock, bird),
-        Part("Notes", (("", removal.notes),)) if removal.notes else None,
         Part("Please note", (("", _LOCAL),)),
+        Part("Notes", (("", removal.notes),)) if removal.notes else None,
     ]
     keeper = keeper_of(flock)
     return Paper(

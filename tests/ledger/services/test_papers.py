@@ -3,6 +3,8 @@
 import datetime as dt
 from dataclasses import replace
 
+import cv2
+import numpy as np
 import pypdfium2
 import pytest
 from builders import a_bird, a_chip, a_date, a_person, a_ring, an_event
@@ -215,3 +217,26 @@ def test_identity_text__never_grows_too_fine_for_a_phone(ledger):
     assert text.startswith("FLOCK LEDGER b0003\nPip\nPsittacus erithacus, hen")
     assert "older marks" in text
     assert text.endswith("Nora Byrne, +353 1 555 0101")
+
+
+def test_removal__with_long_notes_is_one_page_whose_code_a_phone_reads(ledger):
+    """PDFium draws the page, OpenCV's QRCodeDetector reads the code."""
+    pip = replace(ledger.flock.birds["b0003"], name="Žofie")
+    book.change_bird(ledger, pip, "Nora Byrne")
+    notes = "Größe geprüft, Ring 7. " * 220
+    assert len(notes) > 5000
+    take_off(ledger, replace(DRAFT, notes=notes), "Nora Byrne")
+    path = papers.print_paper(ledger, "b0003", PaperKind.REMOVAL, TODAY)
+    with pypdfium2.PdfDocument(path) as pdf:
+        assert len(pdf) == 1
+        page = pdf[0]
+        text = page.get_textpage()
+        said = "".join(text.get_text_bounded().split())
+        text.close()
+        picture = np.array(page.render(scale=4).to_pil())
+        page.close()
+    assert "".join(notes.split()) in said
+    read, _, _ = cv2.QRCodeDetector().detectAndDecode(picture)
+    assert read == identity_text(ledger.flock, "b0003")
+    assert "chip 372098100000001" in read
+    assert "Žofie" in read
