@@ -8,6 +8,7 @@ beautyofbirds.com). No word here replaces a look by an avian vet.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache
@@ -15,6 +16,8 @@ from functools import lru_cache
 PRACTICE = "common practice, no source"
 LEG_SCALE = "leg under the ring"
 FOOT_SCALE = "bumblefoot 1-7"
+LEG_MM = "leg in mm"
+"""Diameter of the tarsus at mid-length, the wider way."""
 FOOT_SOURCE = "bumblefoot in seven stages (treeoflifeexotics.vet)"
 SOON_DAYS = 3
 """Until when a vet should see what is not for today: common practice, no source."""
@@ -124,12 +127,15 @@ class Found:
     leg: LegFinding | None = None
     foot: int = 0
     """Grade of bumblefoot; 0 for none seen."""
+    leg_mm: float | None = None
+    """Diameter of the leg, where it was measured."""
 
     @property
     def as_finding(self) -> str:
         """As the ledger keeps it."""
         parts = [f"{LEG_SCALE}: {self.leg}"] if self.leg else []
         parts += [f"{FOOT_SCALE}: {self.foot}"] if self.foot else []
+        parts += [f"{LEG_MM}: {self.leg_mm:g}"] if self.leg_mm else []
         return "; ".join(parts)
 
     @property
@@ -159,13 +165,16 @@ def found(finding: str) -> Found | None:
     """What a kept finding says; None where it is of no scale that is known here."""
     leg: LegFinding | None = None
     foot = 0
+    leg_mm: float | None = None
     for part in finding.split(";"):
         scale, _, grade = (word.strip() for word in part.partition(":"))
         if scale == LEG_SCALE and grade in _LEG_GRADES:
             leg = LegFinding(grade)
         elif scale == FOOT_SCALE and grade.isdecimal() and int(grade) in FOOT_GRADES:
             foot = int(grade)
-    return Found(leg, foot) if leg or foot else None
+        elif scale == LEG_MM and re.fullmatch(r"\d{1,2}(\.\d{1,2})?", grade):
+            leg_mm = float(grade)
+    return Found(leg, foot, leg_mm) if leg or foot or leg_mm else None
 
 
 _LEG_GRADES = {str(grade) for grade in LegFinding}

@@ -14,6 +14,7 @@ from functools import lru_cache
 from statistics import median
 from typing import TYPE_CHECKING
 
+from ledger.care.fit import FIT_SOURCE, Fit, check_fit
 from ledger.care.leg_findings import PRACTICE, found, verdict
 from ledger.care.sizes import advise_size
 from ledger.domain.event import EventKind
@@ -138,6 +139,7 @@ def ring_check(
             *_of_sores(events, today),
             *_of_notes(events, today),
             *_of_rings(bird, worn, settings),
+            *_of_fit(worn, events),
         ),
         key=lambda risk: risk.days,
     )
@@ -273,6 +275,23 @@ def _of_rings(
             yield Risk(
                 f"tight: {size:g} mm, {advice.smallest_mm:g} mm is the least",
                 advice.source,
+                60,
+            )
+
+
+def _of_fit(worn: Sequence[Ring], events: Sequence[Event]) -> Iterator[Risk]:
+    """The leg as it was measured last, against each ring by the published rule."""
+    measured = (found(e.finding) for e in events if e.finding and e.kind in _LOOKED)
+    leg_mm = next((what.leg_mm for what in measured if what and what.leg_mm), None)
+    for ring in worn:
+        if leg_mm is None or ring.size_mm is None:
+            continue
+        fit = check_fit(leg_mm, ring.size_mm)
+        if fit.fit is not Fit.RIGHT:
+            yield Risk(
+                f"{fit.fit}: the leg of {leg_mm:g} mm fills {fit.filled:.0%} of the "
+                f"ring of {ring.size_mm:g} mm",
+                FIT_SOURCE,
                 60,
             )
 

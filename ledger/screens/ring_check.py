@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from textual import on
@@ -164,6 +165,7 @@ class LegTroubleScreen(Dialog[bool]):
             ),
             FormLine("text", "In words", hint="Where, how large, since when."),
             FormLine("weight", "Weight in grams", hint="If it was weighed."),
+            FormLine("leg-mm", "Leg in mm", hint="If measured: at mid-length."),
             FormLine("on", "When", str(self.desk.today), DATES),
         ]
         if len(rings) > 1:
@@ -198,11 +200,13 @@ class LegTroubleScreen(Dialog[bool]):
             day = typed.date(words["on"], self.desk.today)
             field = "weight"
             weight_g = typed.grams(words["weight"])
+            field = "leg-mm"
+            found = replace(self._entered(), leg_mm=typed.millimetres(words["leg-mm"]))
             field = "text"
             checked = ring_checks.check_rings(
                 self.desk.ledger,
                 self._bird_id,
-                self._entered(),
+                found,
                 day,
                 self.desk.keeper,
                 ring_id=words.get("ring"),

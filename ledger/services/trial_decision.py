@@ -6,7 +6,7 @@ import datetime as dt
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from ledger.care.leg_findings import RED_LINE
+from ledger.care.leg_findings import RED_LINE, Found
 from ledger.care.trial import STAYS, TrialStep, called, trial_of
 from ledger.domain.change import Put
 from ledger.domain.event import Event, EventKind
@@ -50,6 +50,7 @@ def decide(
     author: str,
     *,
     text: str = "",
+    leg_mm: float | None = None,
     other: OtherRing | None = None,
 ) -> None:
     """Enter which of two trial rings stays; the other comes off now or later.
@@ -61,6 +62,7 @@ def decide(
         on: When the fit was checked.
         author: Who looked.
         text: Why this one.
+        leg_mm: Diameter of the leg at mid-length, where it was measured.
         other: How the other came off, where it did so at once; else it stands on
             Today until it is off.
 
@@ -87,7 +89,9 @@ def decide(
         by=author,
         at=bird.location,
         ring=stays.id,
-        finding=f"{STAYS}: {called(stays)}",
+        finding="; ".join(
+            filter(None, [f"{STAYS}: {called(stays)}", Found(leg_mm=leg_mm).as_finding])
+        ),
     )
     changes: list[Change] = [Put(event), Put(replace(stays, trial=False))]
     changes += closed(flock, bird_id, TaskKind.FIT_CHECK, on)

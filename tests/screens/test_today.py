@@ -240,6 +240,10 @@ async def test_trial__both_on_checked_decided_and_off(folder):
         await pilot.pause()
         assert "comes off later, and yet it is said who" in words(pilot, "#trouble")
         pilot.app.screen.query_one(Form).put("by", "")
+        pilot.app.screen.query_one(Form).put("leg", "8")
+        await pilot.press("enter")
+        await pilot.pause()
+        assert "fills 73% of the ring (11 mm): tight" in words(pilot, "#trouble")
         await pilot.press("enter")  # 11 mm stays, the other comes off later
         await back_on_today(pilot)
         await pilot.press(*["backspace"] * len("fit check"))

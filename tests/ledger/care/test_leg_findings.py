@@ -32,6 +32,14 @@ def test_finding__comes_back_from_its_text(leg, foot):
     assert kept == (what if leg or foot else None)
 
 
+def test_finding__keeps_a_measure_beside_the_grades():
+    what = Found(LegFinding.WELL, 0, 7.25)
+    assert what.as_finding == "leg under the ring: all well; leg in mm: 7.25"
+    assert found(what.as_finding) == what
+    assert what.is_well
+    assert found("stays: 7.5 mm, left leg; leg in mm: 5") == Found(leg_mm=5.0)
+
+
 @pytest.mark.parametrize("text", ["", "sits well", "bumblefoot 1-7: 8", "leg: blood"])
 def test_finding__of_another_scale_is_none(text):
     assert found(text) is None

@@ -139,6 +139,19 @@ def test_tight__by_the_statute_and_by_the_keepers_own_size():
     assert "tight" not in said(check(rings=rings, settings=own))
 
 
+@pytest.mark.parametrize(
+    ("leg_mm", "said_of_it"),
+    # Splittgerber and Clarke 2006: 60 to 65 % of the inner diameter; of 11.5 mm that
+    # is 6.9 to 7.475 mm.
+    [(6.8, "loose"), (6.9, ""), (7.4, ""), (7.6, "tight"), (8, "tight")],
+)
+def test_fit__of_a_measured_leg_counts_by_the_rule(leg_mm, said_of_it):
+    found = check(looked("2026-02-01", f"{WELL}; leg in mm: {leg_mm:g}"))
+    assert said(found).partition(":")[0] == said_of_it
+    if said_of_it:
+        assert "Splittgerber" in found.source
+
+
 def test_rings__two_on_one_leg_and_split_ones_are_risks():
     # Splittgerber and Clarke 2006; PLOS ONE 2012 e51891.
     rings = [
