@@ -10,6 +10,7 @@ from ledger.reports.paper import Paper, Part
 from ledger.services import paper_parts as parts
 from ledger.services.identity import identity_text, keeper_of, ring_in_words
 from ledger.services.ledger import bird_of
+from ledger.services.ring_checks import alerts_of
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -64,7 +65,7 @@ def placement_paper(ledger: Ledger, bird_id: str, today: dt.date) -> Paper:
         ledger, bird_id, ring_id=worn[-1].id if worn else None
     )
     body = [
-        _first(bird),
+        _first(flock, bird),
         Part("Whose it is", tuple(_hands(flock, placement))),
         parts.about_bird(flock, bird),
         parts.chain_part(flock, bird_id),
@@ -91,10 +92,11 @@ def placement_paper(ledger: Ledger, bird_id: str, today: dt.date) -> Paper:
     )
 
 
-def _first(bird: Bird) -> Part | None:
+def _first(flock: Flock, bird: Bird) -> Part | None:
     """What whoever opens the box must know."""
+    alerts = (*alerts_of(flock, bird.id), *bird.alerts)
     lines = [
-        *(("Alert", text) for text in bird.alerts),
+        *(("Alert", text) for text in alerts),
         *(("Medication", text) for text in bird.medication),
         *(("Reacts to", text) for text in bird.allergies),
     ]
@@ -129,6 +131,14 @@ def _health(flock: Flock, bird: Bird) -> Iterator[tuple[str, str]]:
     for event in seen[:_LAST]:
         by = f" [{event.by}]" if event.by else ""
         yield str(event.on), f"{event.kind}: {event.text}{by}"
+    checked = next((e for e in events if e.kind is EventKind.RING_CHECKED), None)
+    if checked is not None:
+        found = " ".join(filter(None, [checked.finding, checked.text]))
+        yield "Ring check", f"{checked.on}: {found or 'looked at'}"
+    told = [e for e in events if e.kind is EventKind.REPORTED][:_LAST]
+    for event in told:
+        by = f" [{event.by}]" if event.by else ""
+        yield str(event.on), f"reported: {event.text}{by}"
     if not seen and not bird.health_flags:
         yield "", "Nothing was found so far, and no visit to a vet is entered."
     weights = [e for e in events if e.weight_g is not None][:_LAST]

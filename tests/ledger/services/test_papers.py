@@ -58,6 +58,8 @@ def ledger(tmp_path):
         ),
         a_ring("r0001", "IE TWK / 19 0174", bird="b0003", put_on="2019-05-02"),
         an_event("e0001", "b0003", EventKind.EXAMINED, "2024", text="Sinus clear."),
+        an_event("e0002", "b0003", EventKind.RING_CHECKED, "2025", text="All well."),
+        an_event("e0003", "b0003", EventKind.REPORTED, "2025", text="Sings.", by="Ida"),
     ]
     with open_store(tmp_path / "ledger", create=True) as store:
         store.commit([Put(thing) for thing in things], author="test", what="set up")
@@ -133,6 +135,8 @@ def test_placement__travels_with_all_the_next_keeper_needs(ledger):
         "Hatched: 2019-04-12",
         "Its sire: gout",
         "examined: Sinus clear.",
+        "Ring check: 2025: All well.",
+        "reported: Sings. [Ida]",
         "Feeding: Pellets, Gemüse",
         "Rearing: by its parents",
         "Breeder: Nora Byrne, +353 1 555 0101",
