@@ -59,7 +59,6 @@ unasked.
             "more",
             "Ring, leg",
             id="walk.more",
-            priority=True,
             tooltip="Ring, leg, weight, note of the bird just seen",
         ),
         Binding(
@@ -69,15 +68,22 @@ unasked.
             id="walk.large",
             tooltip="Large, wide text; it is remembered",
         ),
-        Binding("enter", "enter", "Enter", show=False, priority=True),
         Binding("escape", "back", "Break", id="walk.break", tooltip="All is stored"),
     ]
 
     # --- keys ---
 
     def on_key(self, event: events.Key) -> None:
-        """Signs go to the line; Space on an empty line ticks a bird."""
+        """Signs go to the line; Space on an empty line ticks a bird.
+
+        Enter is taken here too: as a binding it would overtake signs that come in
+        one burst, as from a scanner.
+        """
         sign = event.character or ""
+        if event.key == "enter":
+            event.stop()
+            self._enter()
+            return
         if event.key == "backspace":
             self._typed = self._typed[:-1]
         elif event.key == "space" and not self._typed:
@@ -122,8 +128,7 @@ unasked.
         if self._typed:
             self._take_typed()
 
-    def action_enter(self) -> None:
-        """Take the marked bird; with nothing typed, close the aviary."""
+    def _enter(self) -> None:
         if self._typed:
             self._take_typed()
         else:

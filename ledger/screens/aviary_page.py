@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from textual import on
+from textual.binding import Binding
 from textual.widgets import Footer
 
 from ledger.rings.last_signs import ending_of
@@ -23,6 +24,17 @@ if TYPE_CHECKING:
     from ledger.domain.walk import Stop
     from ledger.screens.desk import Desk
     from ledger.services.walk_find import Fit, Found
+
+
+class BirdRows(RowList, inherit_bindings=False):
+    """Rows that leave Enter, Right and all signs to the page."""
+
+    BINDINGS = [
+        Binding("up", "move(-1)", "Up", show=False),
+        Binding("down", "move(1)", "Down", show=False),
+        Binding("pageup", "page(-1)", "Page up", show=False),
+        Binding("pagedown", "page(1)", "Page down", show=False),
+    ]
 
 
 class AviaryPage(Page):
@@ -58,7 +70,7 @@ class AviaryPage(Page):
         yield Words(id="heading")
         yield Words("", id="typed")
         yield BigWords(id="big")
-        yield RowList(COLUMNS, empty="Nobody is expected here.", id="birds")
+        yield BirdRows(COLUMNS, empty="Nobody is expected here.", id="birds")
         yield Words("", id="said")
         yield Footer()
 

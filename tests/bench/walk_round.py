@@ -294,26 +294,43 @@ def walk_in_tmux(folder: Path, walked: Walked, home: Path) -> list[float]:
     def pane() -> str:
         return tmux("capture-pane", "-p", "-t", session)
 
-    def settled(before: str, at_most: float = 10.0) -> None:
+    def settled(before: str, at_most: float = 8.0) -> None:
+        """Until the screen is another one, and drawn to its end."""
         began = time.perf_counter()
+        shown = before
         while time.perf_counter() - began < at_most:
-            if pane() != before:
+            now = pane()
+            if now == shown != before:
                 return
-            time.sleep(0.005)
+            shown = now
+            time.sleep(0.03)
+
+    def waited_for(words: str) -> None:
+        while words not in pane():
+            time.sleep(0.1)
 
     tmux("new-session", "-d", "-x", "80", "-y", "24", "-s", session, program)
     seconds = []
     try:
-        while "Birds seen lately" not in pane():
-            time.sleep(0.1)
+        waited_for("Birds seen lately")
+        time.sleep(5.0)
+        tmux("send-keys", "-t", session, "F7")
+        waited_for("No round goes on")
         time.sleep(1.0)
-        for keys in walked.keys:
+        tmux("send-keys", "-t", session, "Enter")
+        waited_for("1 of 40")
+        for keys in walked.keys[2:]:
             began = time.perf_counter()
             for part in chunks(keys):
                 before = pane()
                 tmux("send-keys", "-t", session, *part)
                 settled(before)
             seconds.append(time.perf_counter() - began)
+            if (
+                len(seconds) < len(walked.keys) - 6
+                and f" of {N_AVIARIES} " not in pane()
+            ):
+                raise SystemExit(f"lost after {keys}, step {len(seconds)}:\n{pane()}")
         time.sleep(1.0)
         print(pane())
         tmux("send-keys", "-t", session, "C-q")
@@ -333,7 +350,8 @@ def chunks(keys: list[str]) -> list[list[str]]:
     found: list[list[str]] = [[]]
     for key in keys:
         found[-1].append(TMUX.get(key, key))
-        if key in ("enter", "right", "escape"):
+        ends = key in ("enter", "right", "escape")
+        if ends or (len(found) > 1 and found[-2][-1:] == ["Right"]):
             found.append([])
     return [part for part in found if part]
 

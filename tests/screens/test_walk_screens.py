@@ -16,6 +16,7 @@ from screen_walk import (
     walking,
     words,
 )
+from textual import events
 
 from ledger.domain import EventKind, FlockSettings, SeenHow, Settled, Status
 from ledger.services import walk, walk_plan
@@ -87,6 +88,16 @@ async def test_aviary__two_digits_and_enter_see_a_bird(store):
         assert "✓ Juno" in words(pilot, "#said")
         # The mark went on to the next bird not seen.
         assert pilot.app.screen.query_one(RowList).row.key == "b0002"
+
+
+async def test_aviary__a_burst_as_from_a_scanner_keeps_its_order(store):
+    async with walking(store) as pilot:
+        await in_aviary(pilot)
+        for key in [*"372098100000001", "enter", *"88", "enter", "right"]:
+            sign = key if len(key) == 1 else None
+            pilot.app.post_message(events.Key(key, sign))
+        await arrive(pilot, "SeenScreen")
+        assert [bird for bird, *_ in seen(pilot)] == ["b0001", "b0002"]
 
 
 async def test_aviary__what_is_marked_is_what_enter_takes(store):
