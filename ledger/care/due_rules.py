@@ -51,7 +51,7 @@ def due_by_rule(
     """
     rings = flock.rings_of(bird.id)
     trial = trial_of(bird, rings, events, tasks) if rings else None
-    if trial is not None and trial.due is not None:
+    if trial is not None:
         is_off = trial.step is TrialStep.DECIDED
         sizes = " and ".join(called(ring) for ring in trial.rings)
         what = "to come off" if is_off else "on trial"
@@ -60,7 +60,7 @@ def due_by_rule(
                 f"trial {bird.id}",
                 DueKind.TAKE_OFF if is_off else DueKind.FIT,
                 Press.DUE,
-                trial.due,
+                trial.due or today,
                 f"{sizes} {what}: {trial.why}",
                 trial.source,
                 bird.location,

@@ -187,6 +187,15 @@ def test_trial__is_due_once_though_a_task_sets_its_day():
     assert [one.press for one in fits] == [Press.DUE]
 
 
+def test_trial__of_a_bird_nobody_knows_the_age_of_is_due_at_once():
+    rings = [
+        a_ring("r0001", bird="b0001", size_mm=11.0, trial=True),
+        a_ring("r0002", "X 2", bird="b0001", size_mm=11.5, leg="right", trial=True),
+    ]
+    found = due(a_bird(species="Psittacus erithacus"), *rings, CHECKED)
+    assert [one.on for one in found if one.kind is DueKind.FIT] == [TODAY]
+
+
 def put_off(until, key):
     return a_task(TaskKind.RING_CHECK, until, puts_off=key, text="moults")
 
