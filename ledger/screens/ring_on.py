@@ -9,8 +9,10 @@ from textual.containers import Vertical
 from textual.widgets import Footer
 
 from ledger.care.sizes import advise_size
+from ledger.domain.mark_rules import called_ring
 from ledger.domain.ring import Leg, Ring, RingKind, RingState
 from ledger.errors import LedgerError, RuleError
+from ledger.screens.ask import AskScreen
 from ledger.screens.base import Dialog, tell
 from ledger.screens.happened import DATES
 from ledger.services import book, marks, stock, typed
@@ -23,7 +25,10 @@ if TYPE_CHECKING:
 
     from ledger.domain.bird import Bird
     from ledger.domain.flock import Flock
+    from ledger.domain.partial_date import PartialDate
     from ledger.screens.desk import Desk
+
+_ALL_THE_SAME = "store"
 
 
 class RingOnScreen(Dialog[bool]):
@@ -32,8 +37,6 @@ class RingOnScreen(Dialog[bool]):
     def __init__(self, desk: Desk, bird_id: str) -> None:
         super().__init__(desk)
         self._bird_id = bird_id
-        self._warned_of: Ring | None = None
-        """The ring whose warnings the keeper has before them."""
 
     def compose(self) -> ComposeResult:
         """The ring and the day."""
@@ -86,25 +89,48 @@ class RingOnScreen(Dialog[bool]):
                 Leg(words["leg"]),
             )
             ring = marks.from_stock(self.desk.ledger.flock, ring)
-            warnings = warnings_of_ring(self.desk.ledger.flock, self._bird_id, ring)
-            if warnings and ring != self._warned_of:
-                self._warn(ring, warnings)
-                return
-            book.put_on_ring(
-                self.desk.ledger, self._bird_id, ring, on_day, self.desk.keeper
-            )
+            flock = self.desk.ledger.flock
+            warnings = warnings_of_ring(flock, self._bird_id, ring, on_day)
+            if warnings:
+                self._warn(ring, on_day, warnings)
+            else:
+                self._put_on(ring, on_day)
         except LedgerError as error:
             self.query_one("#trouble", Words).say(f"✗ {error} {error.hint}".strip())
             form.go_to(field)
-            return
+
+    def _warn(self, ring: Ring, on_day: PartialDate, warnings: tuple[str, ...]) -> None:
+        """Say what speaks against it, and ask."""
+
+        def go_on(answer: str | None) -> None:
+            if answer != _ALL_THE_SAME:
+                return
+            try:
+                self._put_on(ring, on_day)
+            except LedgerError as error:
+                said = f"✗ {error} {error.hint}".strip()
+                self.query_one("#trouble", Words).say(said)
+
+        self.app.push_screen(
+            AskScreen(
+                self.desk,
+                f"{called_ring(ring)}: look again",
+                "\n".join(f"! {sentence}" for sentence in warnings),
+                [("back", "Go back"), (_ALL_THE_SAME, "It is on: store it")],
+            ),
+            go_on,
+        )
+
+    def _put_on(self, ring: Ring, on_day: PartialDate) -> None:
+        """Store it.
+
+        Raises:
+            LedgerError: a rule of the flock says no.
+        """
+        desk = self.desk
+        book.put_on_ring(desk.ledger, self._bird_id, ring, on_day, desk.keeper)
         tell(self.app, "It stands on the bird's page.", title="Ring stored")
         self.answer(True)
-
-    def _warn(self, ring: Ring, warnings: tuple[str, ...]) -> None:
-        """Say what speaks against it; Enter once more stores it all the same."""
-        self._warned_of = ring
-        said = [*warnings, "Enter once more stores it all the same."]
-        self.query_one("#trouble", Words).say("\n".join(f"! {it}" for it in said))
 
 
 def proposed_ring(flock: Flock, bird: Bird) -> Ring | None:

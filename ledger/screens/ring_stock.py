@@ -87,7 +87,7 @@ for which species. No number is ever used twice.
                 Column("colour", 8),
                 Column("kind", 10, at_least=100),
                 Column("account", 16),
-                Column("bird or place", 14),
+                Column("bird, place", 11),
                 Column("id", 7, at_least=100),
             ],
             empty=NO_RINGS,

@@ -267,7 +267,7 @@ def _warned_of_ring(
                 "Enter it as it is: a split ring.",
                 "papageien.org ringFAQ: no parrot after 4 weeks; else common practice",
             )
-    for sentence in warnings_of_ring(flock, draft.bird, ring):
+    for sentence in warnings_of_ring(flock, draft.bird, ring, coming_off=draft.ring):
         yield Objection("inscription", sentence)
 
 

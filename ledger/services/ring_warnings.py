@@ -5,26 +5,37 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from ledger.care.sizes import LOCAL_RULES, check_size
+from ledger.domain.age_rules import last_day_for_closed_ring
 from ledger.domain.bird import Sex
 from ledger.domain.mark_rules import called_ring
 from ledger.domain.ring import Leg, RingKind, RingState
 from ledger.domain.sexing_leg import SEXING_SOURCE, sex_by_leg
-from ledger.services.ledger import bird_of
+from ledger.services.ledger import bird_of, date_of
 from ledger.services.stock import ring_year
 
 if TYPE_CHECKING:
     from ledger.domain.bird import Bird
     from ledger.domain.flock import Flock
     from ledger.domain.ring import Ring
+    from ledger.services.ledger import When
 
 
-def warnings_of_ring(flock: Flock, bird_id: str, ring: Ring) -> tuple[str, ...]:
+def warnings_of_ring(
+    flock: Flock,
+    bird_id: str,
+    ring: Ring,
+    on: When | None = None,
+    *,
+    coming_off: str | None = None,
+) -> tuple[str, ...]:
     """What speaks against putting this ring on this bird, as sentences with sources.
 
     Args:
         flock: The flock.
         bird_id: The bird.
         ring: As it is to be put on, its leg with it.
+        on: When it goes on; None: whether the foot is too big is asked elsewhere.
+        coming_off: Id of a ring that this one takes the place of.
 
     Returns:
         Nothing where nothing speaks against it.
@@ -33,10 +44,27 @@ def warnings_of_ring(flock: Flock, bird_id: str, ring: Ring) -> tuple[str, ...]:
         NotFoundError: there is no such bird.
     """
     bird = bird_of(flock, bird_id)
-    return (
+    said = (
         *check_size(bird.species, bird.sex, ring.size_mm, flock.settings),
-        *_year(flock, bird, ring),
-        *_leg(flock, bird, ring),
+        *(_too_old(flock, bird, ring, on) or _year(flock, bird, ring)),
+        *_leg(flock, bird, ring, coming_off),
+    )
+    if not said:
+        return ()
+    return (*(it for it in said if it != LOCAL_RULES), LOCAL_RULES)
+
+
+def _too_old(flock: Flock, bird: Bird, ring: Ring, on: When | None) -> tuple[str, ...]:
+    """A closed ring on a foot that is too big for one."""
+    if on is None or ring.kind is not RingKind.CLOSED or bird.hatched is None:
+        return ()
+    least, _ = bird.hatched.days_until(date_of(on))
+    last = last_day_for_closed_ring(bird.species, flock.settings.own_windows)
+    if least <= last:
+        return ()
+    return (
+        f"{bird.title} is at least {least:,} days old, and by day {last} a foot is "
+        "too big for a closed ring (common practice, no source): is it a split ring?",
     )
 
 
@@ -50,26 +78,28 @@ def _year(flock: Flock, bird: Bird, ring: Ring) -> tuple[str, ...]:
         return ()
     return (
         f"{called_ring(ring)} shows the year {year}, and {bird.title} hatched "
-        f"{bird.hatched}: whoever reads it will take the bird for one of {year}. "
-        f"{LOCAL_RULES}",
+        f"{bird.hatched}: whoever reads it takes the bird for one of {year}.",
     )
 
 
-def _leg(flock: Flock, bird: Bird, ring: Ring) -> tuple[str, ...]:
+def _leg(
+    flock: Flock, bird: Bird, ring: Ring, coming_off: str | None
+) -> tuple[str, ...]:
     said = []
     worn = [
         other
         for other in flock.rings_of(bird.id)
         if other.state is RingState.ON_BIRD
-        and other.id != ring.id
+        and other.id not in (ring.id, coming_off)
         and other.leg is ring.leg
         and ring.leg is not Leg.UNKNOWN
     ]
     if worn:
-        names = " and ".join(called_ring(other) for other in worn)
+        names = " and ".join(f"“{other.inscription}”" for other in worn)
         said.append(
-            f"{bird.title} wears {names} on its {ring.leg} leg already: stacked rings "
-            "wear each other's edges inward and cut (PLOS ONE 2012, e51891, abstract)."
+            f"{bird.title} wears ring {names} on its {ring.leg} leg already: stacked "
+            "rings bend each other's edges inward and cut (PLOS ONE 2012, e51891, "
+            "abstract)."
         )
     told = sex_by_leg(ring)
     if Sex.UNKNOWN not in (told, bird.sex) and told is not bird.sex:

@@ -113,7 +113,8 @@ def sums_in_words(lines: Sequence[StockLine]) -> str:
     counted = sums(lines)
     parts = [f"{number:,} {account}" for account, number in counted.items()]
     total = sum(counted.values())
-    return f"{total:,} rings: {', '.join(parts)}" if parts else "No rings."
+    rings = "1 ring" if total == 1 else f"{total:,} rings"
+    return f"{rings}: {', '.join(parts)}" if parts else "No rings"
 
 
 def told(lines: Sequence[StockLine]) -> Iterator[str]:

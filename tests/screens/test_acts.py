@@ -154,8 +154,8 @@ async def test_ring_on__is_stored_as_worn(store):
         form.put("size", "11.5 mm")
         await pilot.press("enter")
         # Right stands for a sexed cock, and Pip is a hen.
-        await until(pilot, lambda: "Enter once more" in words(pilot, "#trouble"))
-        await pilot.press("enter")
+        await arrive(pilot, "AskScreen")
+        await pilot.press("2")
         await arrive(pilot, "BirdScreen")
         assert "IE TWK / 26 0042" in words(pilot, "#chain")
     ring = kept(store).rings_of("b0003")[-1]
@@ -169,11 +169,15 @@ async def test_ring_on__outside_the_species_size_is_warned_of_and_asked_for(stor
         await type_in(pilot, "IE TWK / 26 0042")
         screen.query_one(Form).put("size", "9.5")
         await pilot.press("enter")
-        await until(pilot, lambda: "Enter once more" in words(pilot, "#trouble"))
-        assert "2 mm too small" in words(pilot, "#trouble")
-        assert "BArtSchV" in words(pilot, "#trouble")
+        await arrive(pilot, "AskScreen")
+        assert "2 mm too small" in words(pilot, "#about")
+        assert "BArtSchV" in words(pilot, "#about")
+        await pilot.press("1")
+        assert await arrive(pilot, "RingOnScreen") is screen
         assert len(screen.desk.ledger.flock.rings_of("b0003")) == 1
         await pilot.press("enter")
+        await arrive(pilot, "AskScreen")
+        await pilot.press("2")
         await arrive(pilot, "BirdScreen")
     assert kept(store).rings_of("b0003")[-1].size_mm == 9.5
 
@@ -205,7 +209,7 @@ async def test_ring_on__a_number_twice_is_refused(store):
         await open_act(pilot, "o")
         await type_in(pilot, "IE TWK / 19 0179")
         await pilot.press("enter")
-        await until(pilot, lambda: "Enter once more" in words(pilot, "#trouble"))
-        await pilot.press("enter")
+        await arrive(pilot, "AskScreen")
+        await pilot.press("2")
         await until(pilot, lambda: "two birds" in words(pilot, "#trouble"))
     assert len(kept(store).rings_of("b0003")) == 1

@@ -90,7 +90,7 @@ async def test_stock__narrows_while_one_types(store):
         await pilot.press(*"xx")
         await pilot.pause()
         assert rows(page, "rings") == []
-        assert words(pilot, "#count") == "No rings."
+        assert words(pilot, "#count") == "No rings"
 
 
 async def test_stock__a_ring_is_spoiled_by_key_and_found_nowhere_in_stock(store):
