@@ -15,6 +15,7 @@ from ledger.domain.ring import Chip
 from ledger.domain.sexing_leg import sexing_leg_said
 from ledger.screens.base import HELP_LETTER, Page, heading
 from ledger.services import card as cards
+from ledger.services.identity import chain_gaps
 from ledger.widgets.row_list import Column, Row, RowList
 from ledger.widgets.words import Words, shown
 
@@ -175,11 +176,16 @@ to print. **H** shows what was done to it, when and by whom.
                 yield f"  {mark.said}"
             if isinstance(link.mark, Chip):
                 continue
+            if link.mark.kept:
+                yield f"  It is kept: {link.mark.kept}"
             if link.mark.notes:
                 yield f"  {link.mark.notes}"
             leg = sexing_leg_said(flock, link.mark)
             if leg:
                 yield f"  {leg}"
+        if card.marks:
+            for gap in chain_gaps(flock, self._bird_id):
+                yield f"! The chain is broken: {gap}"
 
     def _family(self) -> Iterator[Row]:
         flock = self.desk.ledger.flock

@@ -106,6 +106,8 @@ async def test_removal__by_keys_alone_to_the_paper_and_the_chain(store):
         chain = words(pilot, "#chain")
         assert "now carries chip 372098100000001" in chain
         assert "● chip 372098100000001" in chain
+        assert "It is kept: envelope 7" in chain
+        assert "broken" not in chain
     assert (store / "papers" / "removal-b0003-x0001.pdf").is_file()
     after = kept(store)
     assert after.rings["r0001"].kept == "envelope 7"
@@ -223,6 +225,9 @@ async def test_removal__nothing_in_its_place_warns_and_sets_a_task(store):
         assert "The ring is not kept" in screen.summary(screen._said)
         await pilot.press("enter")
         await arrive(pilot, "PaperScreen")
+        await pilot.press("escape")
+        await arrive(pilot, "BirdScreen")
+        assert "The chain is broken: Pip carries no ring" in words(pilot, "#chain")
     (task,) = kept(store).tasks.values()
     assert str(task.due) == "2026-01-29"
 
