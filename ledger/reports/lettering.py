@@ -35,7 +35,8 @@ def lettered(pdf: FPDF, words: str) -> Iterator[FPDF]:
         pdf: A new document.
         words: All that will stand in it.
     """
-    with tempfile.TemporaryDirectory() as folder:
+    # Where a file that is still open cannot be dropped, it is left behind.
+    with tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as folder:
         for style, name in _FILES.items():
             path = Path(folder) / f"{name}.ttf"
             path.write_bytes(import_module(f"pymupdf_fonts.{name}").fontbuffer)

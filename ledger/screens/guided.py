@@ -93,6 +93,7 @@ summary: stop anywhere before, and the ledger is as it was.
         self._at = 0
         self._steps = tuple(self.steps())
         self._touched = False
+        self._stored = False
 
     def steps(self) -> Sequence[Step]:
         """What is asked, in order; the summary comes after them."""
@@ -214,11 +215,15 @@ summary: stop anywhere before, and the ledger is as it was.
         await self._show()
 
     def _store(self) -> None:
+        if self._stored:  # a second Enter, before the next page is there
+            return
         try:
             self.finish(dict(self._said))
         except LedgerError as error:
             self.query_one("#trouble", Words).say(f"✗ {error} {error.hint}".strip())
             tell_trouble(self.app, "Not stored", error)
+        else:
+            self._stored = True
 
     def action_back(self) -> None:
         """One step back; from the first out of it."""

@@ -137,6 +137,11 @@ def _event(kind: EventKind) -> Callable[[Desk, str, Entered], object]:
     return store
 
 
+_APART_FIRST = (
+    "A bird that was elsewhere may bring an illness: keep it apart, and have an avian "
+    "vet look at it before it joins the others."
+)
+"""Common practice, no source."""
 _TEXT = FormLine("text", "In words", hint="May stay empty.")
 
 
@@ -206,7 +211,14 @@ def lost(desk: Desk, bird_id: str) -> HappenedScreen:
 def found(desk: Desk, bird_id: str) -> HappenedScreen:
     """It is here again."""
     lines = (FormLine("text", "Where, by whom"),)
-    return HappenedScreen(desk, bird_id, "found again", lines, _event(EventKind.FOUND))
+    return HappenedScreen(
+        desk,
+        bird_id,
+        "found again",
+        lines,
+        _event(EventKind.FOUND),
+        about=_APART_FIRST,
+    )
 
 
 def died(desk: Desk, bird_id: str) -> HappenedScreen:
@@ -240,4 +252,6 @@ def brought_back(desk: Desk, bird_id: str) -> HappenedScreen:
         FormLine("at", "Into which aviary", known=_places(desk)),
         FormLine("text", "Why it came back"),
     )
-    return HappenedScreen(desk, bird_id, "brought back", lines, store)
+    return HappenedScreen(
+        desk, bird_id, "brought back", lines, store, about=_APART_FIRST
+    )

@@ -60,9 +60,7 @@ class IdentifyScreen(Page):
         Binding(
             "f4", "explain", "Explain", id="explain", tooltip="What this ring tells"
         ),
-        Binding(
-            "f7", "guide", "Guide", id="guide", tooltip="How to photograph a ring"
-        ),
+        Binding("f7", "guide", "Guide", id="guide", tooltip="How to photograph a ring"),
         Binding(
             "f6",
             "as_read",

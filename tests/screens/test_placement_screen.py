@@ -96,6 +96,7 @@ async def test_placement__there_told_of_and_back(store):
         await arrive(pilot, "BirdScreen")
         assert "Eats well, plucks its breast  [Tom Quill]" in words(pilot, "#events")
         await act(pilot, "b", "HappenedScreen")
+        assert "keep it apart" in pilot.app.screen._about
         await type_in(pilot, "Aviary 3")
         await pilot.press("enter")
         await arrive(pilot, "BirdScreen")

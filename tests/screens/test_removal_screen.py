@@ -2,7 +2,7 @@
 
 import pytest
 from builders import a_bird, a_chip, a_person, a_ring
-from screen_walk import a_store, arrive, type_in, until, walking, words
+from screen_walk import a_store, arrive, toasts, type_in, until, walking, words
 from textual.widgets import Input
 
 from ledger.domain import FlockSettings, RingState
@@ -249,8 +249,10 @@ async def test_removal__a_new_ring_takes_its_place(store):
         await until(pilot, lambda: "not a size" in words(pilot, "#trouble"))
         await enter(pilot, size="11")
         await at(pilot, "All of it")
-        await pilot.press("enter")
+        await pilot.press("enter", "enter")
         await arrive(pilot, "PaperScreen")
+        assert len(pilot.app.screen.desk.ledger.flock.removals) == 1
+        assert not [title for title, _ in toasts(pilot) if title == "Not stored"]
     flock = kept(store)
     new = flock.rings[flock.rings["r0001"].replaced_by]
     assert (new.inscription, new.kind, new.size_mm) == ("IE TWK / 26 0009", "split", 11)
