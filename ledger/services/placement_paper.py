@@ -77,6 +77,7 @@ def placement_paper(ledger: Ledger, bird_id: str, today: dt.date) -> Paper:
         Part("About it", (("", bird.notes),)) if bird.notes else None,
     ]
     keeper = keeper_of(flock)
+    taker = flock.people.get((placement.person if placement else None) or "")
     return Paper(
         f"{bird.title} goes to a new home",
         parts.below_title(flock, today),
@@ -85,7 +86,9 @@ def placement_paper(ledger: Ledger, bird_id: str, today: dt.date) -> Paper:
         parts.CODE_SAID,
         (
             f"Signature of {keeper.name if keeper else 'the keeper'}, who gives it",
-            "Signature of who takes it",
+            f"Signature of {taker.name}, who takes it"
+            if taker
+            else "Signature of who takes it",
         ),
         picture,
         said,
@@ -133,7 +136,7 @@ def _health(flock: Flock, bird: Bird) -> Iterator[tuple[str, str]]:
         yield str(event.on), f"{event.kind}: {event.text}{by}"
     checked = next((e for e in events if e.kind is EventKind.RING_CHECKED), None)
     if checked is not None:
-        found = " ".join(filter(None, [checked.finding, checked.text]))
+        found = ". ".join(filter(None, [checked.finding, checked.text]))
         yield "Ring check", f"{checked.on}: {found or 'looked at'}"
     told = [e for e in events if e.kind is EventKind.REPORTED][:_LAST]
     for event in told:

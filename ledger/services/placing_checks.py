@@ -8,6 +8,7 @@ from ledger.care.chip_conditions import not_weaned
 from ledger.domain.ring import RingState
 from ledger.services.identity import chain_gaps
 from ledger.services.ledger import bird_of
+from ledger.services.ring_checks import alerts_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -47,6 +48,8 @@ def _warned(
     young = not_weaned(flock, bird, on)
     if young is not None:
         yield f"{young.message} {young.remedy} ({young.source}.)"
+    for alert in alerts_of(flock, bird_id):
+        yield f"It is not well where its ring sits. {alert}"
     for gap in chain_gaps(flock, bird_id):
         yield f"The identity chain is broken: {gap}"
     if any(r.trial and r.state is RingState.ON_BIRD for r in flock.rings_of(bird_id)):

@@ -142,6 +142,7 @@ def test_placement__travels_with_all_the_next_keeper_needs(ledger):
         "Breeder: Nora Byrne, +353 1 555 0101",
         "Vet so far: Una Keogh",
         "Do not cut it off",
+        "Signature of Tom Quill, who takes it",
         "Once a week look",
         "Today, to an avian vet",
         "FLOCK LEDGER b0003",

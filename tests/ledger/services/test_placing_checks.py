@@ -3,9 +3,9 @@
 import datetime as dt
 
 import pytest
-from builders import a_bird, a_date, a_flock, a_person, a_ring
+from builders import a_bird, a_date, a_flock, a_person, a_ring, an_event
 
-from ledger.domain import Task
+from ledger.domain import EventKind, Task
 from ledger.domain.change import Put
 from ledger.domain.people import Photo
 from ledger.errors import RuleError
@@ -26,6 +26,12 @@ def warned(*things, feeding="x", rearing="x"):
 
 GROWN = a_bird(hatched="2019", species="Psittacus erithacus")
 RING = a_ring(bird="b0001")
+SORE = an_event(
+    kind=EventKind.RING_CHECKED,
+    on="2026-01-10",
+    ring="r0001",
+    finding="leg under the ring: swelling",
+)
 PHOTO = Photo("f0001", "0" * 64, "ring.jpg", "b0001", "r0001")
 
 
@@ -42,6 +48,7 @@ def test_before__only_the_rules_of_the_place_where_all_is_well():
         ((GROWN,), "carries no ring and no chip"),
         ((GROWN, a_ring(bird="b0001", trial=True)), "rings on trial"),
         ((GROWN, RING), "No photo of its ring"),
+        ((GROWN, RING, SORE), "not well where its ring sits"),
         ((a_bird(hatched="2019", medication=("A",)), RING), "on medication: A"),
         (
             (GROWN, Task("t0001", "b0001", due=a_date("2026-02-01"), text="Weigh.")),
