@@ -67,10 +67,11 @@ def stock_lines(flock: Flock, *, all_issuers: bool = False) -> tuple[StockLine, 
         flock: The flock.
         all_issuers: Also rings that came on a bird from somewhere else.
     """
+    ours = flock.settings.name.casefold()
     lines = [
         _of_ring(flock, ring)
         for ring in flock.rings.values()
-        if all_issuers or _is_ours(flock, ring)
+        if all_issuers or _is_ours(ours, ring)
     ]
     lines += [
         StockLine(
@@ -158,8 +159,7 @@ def lines_as_plain(lines: Sequence[StockLine]) -> dict[str, Any]:
     }
 
 
-def _is_ours(flock: Flock, ring: Ring) -> bool:
-    ours = flock.settings.name.casefold()
+def _is_ours(ours: str, ring: Ring) -> bool:
     issued = bool(ours) and ring.issuer.casefold() == ours
     # What no bird ever wore was bought by the keeper, whoever gave it out.
     return issued or bool(ring.series) or ring.bird is None
