@@ -35,12 +35,14 @@ from a table whose source stands below; **yours** is one you set, and it goes fi
 `none` is a species for which no table at hand gives a size.
 
 **Enter** sets a size of your own for the species you stand on; an empty size takes
-yours back. **N** sets one for a species that is not in the list. Local rules go
-before all of this: ask your authority or ring issuer.
+yours back. **N** sets one for a species that is not in the list. **F** says whether a
+ring fits a leg you measured, and what it means when one rides above the hock or will
+not pass the foot. Local rules go before all of this: ask your authority or ring issuer.
 """
 
     BINDINGS = [
         Binding("n", "add", "New", id="new-size", tooltip="For a species not listed"),
+        Binding("f", "fit", "Fit", id="fit", tooltip="Does a ring fit this leg?"),
         HELP_LETTER,
     ]
 
@@ -87,6 +89,12 @@ before all of this: ask your authority or ring issuer.
     @on(RowList.Opened, "#sizes")
     def _ask(self, event: RowList.Opened) -> None:
         self.app.push_screen(SizeDialog(self.desk, self._lines[event.row.key]))
+
+    def action_fit(self) -> None:
+        """By two measures, and by what one sees."""
+        from ledger.screens.fit import FitDialog
+
+        self.app.push_screen(FitDialog(self.desk))
 
     def action_add(self) -> None:
         """A size for a species that is not in the list."""

@@ -305,3 +305,25 @@ async def test_sizes__of_a_species_that_is_not_listed(store):
         await pilot.press("enter")
         await arrive(pilot, "OwnSizesScreen")
         await until(pilot, lambda: len(rows(page, "sizes")) == 3)
+
+
+async def test_fit__is_told_while_one_enters_measures_and_signs(store):
+    # 60 to 65 % of the inner diameter: Splittgerber and Clarke (2006, abstract).
+    async with walking(store) as pilot:
+        await open_page(pilot, OwnSizesScreen)
+        await pilot.press("f")
+        dialog = await arrive(pilot, "FitDialog")
+        form = dialog.query_one(Form)
+        form.put("leg", "3.0")
+        await until(pilot, lambda: "4.62 to 5.00 mm" in words(pilot, "#fit"))
+        form.put("ring", "4")
+        await until(pilot, lambda: "fills 75%" in words(pilot, "#fit"))
+        form.put("ring", "400")
+        await until(pilot, lambda: "✗" in words(pilot, "#fit"))
+        form.put("sign", "rides above the hock")
+        await until(pilot, lambda: "too large, dangerous" in words(pilot, "#fit"))
+        assert "Do not pull it down or cut it at home" in words(pilot, "#fit")
+        form.put("sign", "will not pass the foot")
+        await until(pilot, lambda: "too small" in words(pilot, "#fit"))
+        await pilot.press("escape")
+        await arrive(pilot, "OwnSizesScreen")
