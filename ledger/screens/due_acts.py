@@ -44,11 +44,23 @@ def _done(desk: Desk, one: Due) -> Screen[Any]:
     return DoneScreen(desk, one)
 
 
+_ACTS = {
+    DueKind.RING: "ring_chick.RingChickScreen",
+    DueKind.FLEDGE: "young.fledged",
+}
+"""What is entered about a chick, by its name in the acts of the bird's page."""
+
+
 def _nest(desk: Desk, one: Due) -> Screen[Any]:
-    """What is due in a nest is entered on the bird's page, or with its clutch."""
+    """What is due in a nest: an act about the chick, else the page of a bird."""
+    from ledger.screens.acts import acts_for
     from ledger.screens.bird import BirdScreen
     from ledger.screens.flock import FlockScreen
 
-    if one.bird is not None:
-        return BirdScreen(desk, one.bird)
-    return FlockScreen(desk, one.name.partition(" x ")[0])
+    flock = desk.ledger.flock
+    if one.bird is None:
+        return FlockScreen(desk, one.name.partition(" x ")[0])
+    for act in acts_for(flock, flock.birds[one.bird]):
+        if act.screen == _ACTS.get(one.kind):
+            return act.opened(desk, one.bird)
+    return BirdScreen(desk, one.bird)

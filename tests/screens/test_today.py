@@ -144,6 +144,18 @@ async def test_today__a_sore_alerts_and_a_vet_ends_it(folder):
         assert flock(pilot).tasks["t0002"].done
 
 
+async def test_today__a_chick_is_ringed_by_the_act_of_its_page(folder):
+    async with walking(folder) as pilot:
+        await open_today(pilot)
+        await type_in(pilot, "ring a chick")
+        assert rows(pilot) == ["ring a chick Sprat"]
+        await pilot.press("enter")
+        await until(pilot, lambda: not on(pilot, "TodayScreen"))
+        known = [act.screen for act in ACTS]
+        asks = "ring_chick.RingChickScreen" in known
+        assert on(pilot, "RingChickScreen" if asks else "BirdScreen")
+
+
 async def test_today__waits_with_a_reason(folder):
     async with walking(folder) as pilot:
         await open_today(pilot)
