@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import on
@@ -19,6 +20,8 @@ from ledger.widgets.row_list import RowList
 from ledger.widgets.words import Words
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from textual import events
 
     from ledger.domain.walk import Sighting
@@ -74,32 +77,40 @@ unasked.
     # --- keys ---
 
     def on_key(self, event: events.Key) -> None:
-        """Signs go to the line; Space on an empty line ticks a bird.
+        """Every key of the round, in the order they come.
 
-        Enter is taken here too: as a binding it would overtake signs that come in
-        one burst, as from a scanner.
+        As bindings some would overtake others that come in one burst, as from a
+        scanner or a held key, and the wrong bird would be ticked.
         """
+        acts: dict[str, Callable[[], None]] = {
+            "enter": self._enter,
+            "right": self.action_more,
+            "escape": self.action_back,
+            "up": partial(self._walk, -1),
+            "down": partial(self._walk, 1),
+            "backspace": partial(self._type, self._typed[:-1]),
+        }
         sign = event.character or ""
-        if event.key == "enter":
+        if event.key in acts:
             event.stop()
-            self._enter()
-            return
-        if event.key == "backspace":
-            self._typed = self._typed[:-1]
+            acts[event.key]()
         elif event.key == "space" and not self._typed:
             event.stop()
             self._tick()
-            return
         elif len(sign) == 1 and sign.isprintable():
-            self._typed += sign
-        else:
-            if event.key in ("up", "down"):
-                self._chosen = True  # Enter takes what is marked
-                self._at_hand = None
-            return
-        event.stop()
+            event.stop()
+            self._type(self._typed + sign)
+
+    def _type(self, typed: str) -> None:
+        self._typed = typed
         self._chosen = False
         self._show()
+
+    def _walk(self, by: int) -> None:
+        """Mark the bird above or below; Enter then takes what is marked."""
+        self.query_one(RowList).cursor += by
+        self._chosen = True
+        self._at_hand = None
 
     def action_back(self) -> None:
         """Empty the line; with nothing typed, take a break."""

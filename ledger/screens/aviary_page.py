@@ -27,11 +27,9 @@ if TYPE_CHECKING:
 
 
 class BirdRows(RowList, inherit_bindings=False):
-    """Rows that leave Enter, Right and all signs to the page."""
+    """Rows that leave the keys of the round to the page, in the order they come."""
 
     BINDINGS = [
-        Binding("up", "move(-1)", "Up", show=False),
-        Binding("down", "move(1)", "Down", show=False),
         Binding("pageup", "page(-1)", "Page up", show=False),
         Binding("pagedown", "page(1)", "Page down", show=False),
     ]

@@ -305,9 +305,39 @@ def walk_in_tmux(folder: Path, walked: Walked, home: Path) -> list[float]:
             shown = now
             time.sleep(0.03)
 
-    def waited_for(words: str) -> None:
+    def waited_for(words: str, at_most: float = 20.0) -> bool:
+        began = time.perf_counter()
         while words not in pane():
-            time.sleep(0.1)
+            if time.perf_counter() - began > at_most:
+                return False
+            time.sleep(0.05)
+        return True
+
+    def walk_step(keys: list[str]) -> None:
+        """What a keeper does for one bird, looking at the screen after each part."""
+        typed = ""
+        for number, part in enumerate(chunks(keys)):
+            before = pane()
+            tmux("send-keys", "-t", session, *part)
+            last = number + 1 == len(chunks(keys))
+            if part[-1] in ("Enter", "Right"):
+                then = chunks(keys)[number + 1 :]
+                shown = not then or waited_for(
+                    "▸ ▏" if then[0] == ["Right"] else "esc Leave"
+                )
+            elif part == ["Escape"]:
+                shown = waited_for("▸ ▏")
+            elif part[-1] == "Space" and last:
+                shown = True  # a tick
+            elif number and chunks(keys)[number - 1] != ["Escape"]:
+                shown = last or settled(before) is None
+            else:
+                typed = "".join({"Space": " "}.get(key, key) for key in part)
+                shown = waited_for(f"▸ {typed.strip()}")
+            if not shown:
+                raise SystemExit(f"lost at {part} of {keys}:\n{pane()}")
+        if not waited_for(f" of {N_AVIARIES} ") or not waited_for("▸ ▏"):
+            raise SystemExit(f"lost after {keys}:\n{pane()}")
 
     tmux("new-session", "-d", "-x", "80", "-y", "24", "-s", session, program)
     seconds = []
@@ -319,18 +349,14 @@ def walk_in_tmux(folder: Path, walked: Walked, home: Path) -> list[float]:
         time.sleep(1.0)
         tmux("send-keys", "-t", session, "Enter")
         waited_for("1 of 40")
-        for keys in walked.keys[2:]:
+        for keys in walked.keys[2:-4]:
             began = time.perf_counter()
-            for part in chunks(keys):
-                before = pane()
-                tmux("send-keys", "-t", session, *part)
-                settled(before)
+            walk_step(keys)
             seconds.append(time.perf_counter() - began)
-            if (
-                len(seconds) < len(walked.keys) - 6
-                and f" of {N_AVIARIES} " not in pane()
-            ):
-                raise SystemExit(f"lost after {keys}, step {len(seconds)}:\n{pane()}")
+        for keys in walked.keys[-4:]:
+            before = pane()
+            tmux("send-keys", "-t", session, *keys)
+            settled(before)
         time.sleep(1.0)
         print(pane())
         tmux("send-keys", "-t", session, "C-q")
@@ -346,12 +372,15 @@ TMUX = {"enter": "Enter", "space": "Space", "escape": "Escape", "right": "Right"
 
 
 def chunks(keys: list[str]) -> list[list[str]]:
-    """Keys that may be sent at once; what opens or leaves a page ends a chunk."""
+    """Keys that may be sent at once; whoever answers a question sees it first."""
     found: list[list[str]] = [[]]
+    asked = False
     for key in keys:
+        if key in ("enter", "right", "escape"):
+            found.append([])
         found[-1].append(TMUX.get(key, key))
-        ends = key in ("enter", "right", "escape")
-        if ends or (len(found) > 1 and found[-2][-1:] == ["Right"]):
+        asked = asked or key in ("enter", "right")
+        if asked or key == "escape":
             found.append([])
     return [part for part in found if part]
 

@@ -100,6 +100,16 @@ async def test_aviary__a_burst_as_from_a_scanner_keeps_its_order(store):
         assert [bird for bird, *_ in seen(pilot)] == ["b0001", "b0002"]
 
 
+async def test_aviary__a_held_key_and_space_tick_the_bird_they_reach(store):
+    async with walking(store) as pilot:
+        await in_aviary(pilot)
+        for key in ("down", "up", "down", "8", "escape", "up", "down", "space"):
+            sign = " " if key == "space" else key if len(key) == 1 else None
+            pilot.app.post_message(events.Key(key, sign))
+        await until(pilot, lambda: seen(pilot) != [])
+        assert [bird for bird, *_ in seen(pilot)] == ["b0002"]
+
+
 async def test_aviary__what_is_marked_is_what_enter_takes(store):
     async with walking(store) as pilot:
         await in_aviary(pilot)
