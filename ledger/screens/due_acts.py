@@ -53,14 +53,13 @@ _ACTS = {
 
 def _nest(desk: Desk, one: Due) -> Screen[Any]:
     """What is due in a nest: an act about the chick, else the page of a bird."""
-    from ledger.screens.acts import acts_for
+    from ledger.screens.acts import ACTS
     from ledger.screens.bird import BirdScreen
     from ledger.screens.flock import FlockScreen
 
-    flock = desk.ledger.flock
     if one.bird is None:
         return FlockScreen(desk, one.name.partition(" x ")[0])
-    for act in acts_for(flock, flock.birds[one.bird]):
+    for act in ACTS:
         if act.screen == _ACTS.get(one.kind):
             return act.opened(desk, one.bird)
     return BirdScreen(desk, one.bird)
