@@ -14,8 +14,10 @@ from textual.containers import Vertical
 from textual.widgets import Footer
 
 from ledger.domain.bird import Status
+from ledger.domain.event import EventKind
 from ledger.domain.ring import RingState
 from ledger.screens.base import Dialog
+from ledger.services.clutches import clutch_of_chick
 from ledger.widgets.row_list import Column, Row, RowList
 from ledger.widgets.words import Words
 
@@ -39,6 +41,22 @@ def always(_flock: Flock, _bird: Bird) -> bool:
 def lives_here(_flock: Flock, bird: Bird) -> bool:
     """It is in the keeper's hands."""
     return bird.status is Status.ALIVE
+
+
+def is_young(flock: Flock, bird: Bird) -> bool:
+    """It lives here, hatched from an egg entered here, and does not feed itself yet."""
+    return (
+        bird.status is Status.ALIVE
+        and clutch_of_chick(flock, bird) is not None
+        and all(e.kind is not EventKind.WEANED for e in flock.events_of(bird.id))
+    )
+
+
+def has_not_fledged(flock: Flock, bird: Bird) -> bool:
+    """It is young and still in the nest, as far as is entered."""
+    return is_young(flock, bird) and all(
+        event.kind is not EventKind.FLEDGED for event in flock.events_of(bird.id)
+    )
 
 
 def is_placed(_flock: Flock, bird: Bird) -> bool:
@@ -118,6 +136,10 @@ ACTS: tuple[Act, ...] = (
     Act("b", "Brought back from its new home", "happened.brought_back", is_placed),
     Act("l", "Lost: flown or stolen", "happened.lost", lives_here),
     Act("f", "Found again", "happened.found", is_lost),
+    Act("c", "Chick: its ring, in its days", "ring_chick.RingChickScreen", is_young),
+    Act("e", "Fledged: left the nest", "young.fledged", has_not_fledged),
+    Act("u", "Weaned: feeds itself", "young.weaned", is_young),
+    Act("g", "Growth: its weights by day, and the curve", "weights.WeightsScreen"),
     Act("h", "How it is fed and was reared", "placement.CareScreen"),
     Act("d", "Died", "happened.died", is_not_dead),
 )

@@ -67,6 +67,14 @@ Nothing is stored by looking. You confirm a sighting yourself, on the bird's car
         Binding("f3", "flock", "Flock", id="flock", tooltip="All birds, and find one"),
         Binding("f4", "inbox", "Inbox", id="inbox", tooltip="Choose the photo inbox"),
         Binding(
+            "ctrl+n",
+            "nest",
+            "Nests",
+            id="nest",
+            show=False,
+            tooltip="Pairs, eggs and chicks, and what is due",
+        ),
+        Binding(
             "f5",
             "check",
             "Check",
@@ -83,20 +91,20 @@ Nothing is stored by looking. You confirm a sighting yourself, on the bird's car
             tooltip="The ring stock: order, sizes, what became of each ring",
         ),
         Binding(
-            "f8",
-            "enquiries",
-            "Enquiries",
-            id="enquiries",
-            show=False,
-            tooltip="Who asked about a ring",
-        ),
-        Binding(
             "f7",
             "walk",
             "Walk",
             id="walk",
             show=False,
             tooltip="Walk the aviaries: who is where",
+        ),
+        Binding(
+            "f8",
+            "enquiries",
+            "Enquiries",
+            id="enquiries",
+            show=False,
+            tooltip="Who asked about a ring",
         ),
         Binding(
             "escape",
@@ -270,23 +278,29 @@ Nothing is stored by looking. You confirm a sighting yourself, on the bird's car
 
         self.app.push_screen(TodayScreen(self.desk))
 
-    def action_enquiries(self) -> None:
-        """Who asked about a ring."""
-        from ledger.screens.enquiries import EnquiriesScreen
-
-        self.app.push_screen(EnquiriesScreen(self.desk))
-
     def action_walk(self) -> None:
         """A walk-through of the aviaries."""
         from ledger.screens.walk import WalkScreen
 
         self.app.push_screen(WalkScreen(self.desk))
 
+    def action_nest(self) -> None:
+        """Pairs, eggs and chicks."""
+        from ledger.screens.nest import NestScreen
+
+        self.app.push_screen(NestScreen(self.desk))
+
     def action_rings(self) -> None:
         """The ring stock."""
         from ledger.screens.ring_stock import RingStockScreen
 
         self.app.push_screen(RingStockScreen(self.desk))
+
+    def action_enquiries(self) -> None:
+        """Who asked about a ring."""
+        from ledger.screens.enquiries import EnquiriesScreen
+
+        self.app.push_screen(EnquiriesScreen(self.desk))
 
     def action_check(self) -> None:
         """What needs a look in the ledger."""

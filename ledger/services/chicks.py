@@ -161,15 +161,8 @@ def ring_chick(
     flock = ledger.flock
     bird = bird_of(flock, bird_id)
     day = date_of(on)
-    stands = window_of_bird(flock, bird, day.latest)
-    ring = _in_stock(flock, ring)
-    if ring.kind is RingKind.CLOSED and stands.state is WindowState.MISSED:
-        if not although.strip():
-            raise RuleError(
-                f"{bird.title}: {stands.said} {NO_PROOF}",
-                "Choose a split ring, or a chip from an avian vet; if a closed ring "
-                "truly went on that day, say how.",
-            )
+    ring = in_stock(flock, ring)
+    if refuse_missed(flock, bird.id, ring, day, although):
         note = f"Put on after its days. {although.strip()}"
         ring = replace(ring, notes=" ".join(filter(None, [ring.notes, note])))
     return book.put_on_ring(ledger, bird.id, ring, day, author)
@@ -280,7 +273,32 @@ def _refuse_grown(bird: Bird, kind: EventKind, on: When) -> None:
         )
 
 
-def _in_stock(flock: Flock, ring: Ring) -> Ring:
+def refuse_missed(
+    flock: Flock, bird_id: str, ring: Ring, on: When, although: str
+) -> bool:
+    """Refuse a closed ring after its days, unless it is said how it went on.
+
+    Returns:
+        True where it went on after its days all the same.
+
+    Raises:
+        NotFoundError: there is no such bird.
+        RuleError: nothing is said.
+    """
+    bird = bird_of(flock, bird_id)
+    stands = window_of_bird(flock, bird, date_of(on).latest)
+    if ring.kind is not RingKind.CLOSED or stands.state is not WindowState.MISSED:
+        return False
+    if not although.strip():
+        raise RuleError(
+            f"{bird.title}: {stands.said}",
+            "Choose a split ring, or a chip from an avian vet; if a closed ring truly "
+            "went on that day, say how.",
+        )
+    return True
+
+
+def in_stock(flock: Flock, ring: Ring) -> Ring:
     """The ring as it lies in stock, on the leg it is put on; else as it is typed."""
     if ring.id:
         ring_of(flock, ring.id)

@@ -9,6 +9,7 @@ from ledger.care.clutches import LIVE_FATES
 from ledger.errors import NotFoundError, RuleError
 
 if TYPE_CHECKING:
+    from ledger.domain.bird import Bird
     from ledger.domain.breeding import Clutch, Egg, Pair
     from ledger.domain.flock import Flock
 
@@ -62,6 +63,16 @@ def live_egg(flock: Flock, clutch_id: str, number: int) -> tuple[Clutch, Egg]:
     raise NotFoundError(
         f"Clutch {clutch.id} has no egg {number}.", "Enter the egg as laid first."
     )
+
+
+def clutch_of_chick(flock: Flock, bird: Bird) -> Clutch | None:
+    """The clutch that a bird hatched in; None where it is not entered."""
+    for parent in filter(None, (bird.dam, bird.sire)):
+        for pair in flock.pairs_of(parent):
+            for clutch in flock.clutches_of(pair.id):
+                if any(egg.chick == bird.id for egg in clutch.eggs):
+                    return clutch
+    return None
 
 
 def with_egg(clutch: Clutch, egg: Egg) -> Clutch:

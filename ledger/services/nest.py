@@ -43,7 +43,9 @@ SPENT_FATES = (
 """How an egg can end without a chick."""
 
 
-def part_pair(ledger: Ledger, pair_id: str, on: When, author: str) -> Pair:
+def part_pair(
+    ledger: Ledger, pair_id: str, on: When, author: str, *, notes: str = ""
+) -> Pair:
     """Enter that a cock and a hen are a pair no longer.
 
     Raises:
@@ -52,7 +54,7 @@ def part_pair(ledger: Ledger, pair_id: str, on: When, author: str) -> Pair:
     """
     pair = pair_of(ledger.flock, pair_id)
     _refuse_parted(ledger.flock, pair)
-    parted = replace(pair, parted=date_of(on))
+    parted = replace(pair, parted=date_of(on), notes=_also(pair.notes, notes))
     what = f"{called_pair(ledger.flock, pair)} parted"
     ledger.commit([Put(parted)], author=author, what=what)
     return parted

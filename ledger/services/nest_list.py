@@ -46,6 +46,7 @@ __all__ = [
     "eggs_of",
     "nests",
     "source_of",
+    "species_of",
 ]
 
 SIGN_OF = {
