@@ -44,22 +44,23 @@ def _done(desk: Desk, one: Due) -> Screen[Any]:
     return DoneScreen(desk, one)
 
 
-_ACTS = {
-    DueKind.RING: "ring_chick.RingChickScreen",
-    DueKind.FLEDGE: "young.fledged",
-}
-"""What is entered about a chick, by its name in the acts of the bird's page."""
-
-
 def _nest(desk: Desk, one: Due) -> Screen[Any]:
-    """What is due in a nest: an act about the chick, else the page of a bird."""
-    from ledger.screens.acts import ACTS
-    from ledger.screens.bird import BirdScreen
-    from ledger.screens.flock import FlockScreen
+    """What is due in a nest: the chick's ring or its leaving; else its clutch."""
+    if one.bird is None or one.kind not in (DueKind.RING, DueKind.FLEDGE):
+        return _clutch_or_bird(desk, one)
+    if one.kind is DueKind.RING:
+        from ledger.screens.ring_chick import RingChickScreen
 
-    if one.bird is None:
-        return FlockScreen(desk, one.name.partition(" x ")[0])
-    for act in ACTS:
-        if act.screen == _ACTS.get(one.kind):
-            return act.opened(desk, one.bird)
-    return BirdScreen(desk, one.bird)
+        return RingChickScreen(desk, one.bird)
+    from ledger.screens.young import fledged
+
+    return fledged(desk, one.bird)
+
+
+def _clutch_or_bird(desk: Desk, one: Due) -> Screen[Any]:
+    from ledger.screens.bird import BirdScreen
+    from ledger.screens.clutch import ClutchScreen
+
+    if one.clutch is not None and one.clutch in desk.ledger.flock.clutches:
+        return ClutchScreen(desk, one.clutch)
+    return BirdScreen(desk, one.bird or "")

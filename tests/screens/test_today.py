@@ -18,7 +18,7 @@ from screen_walk import (
 from textual.widgets import Footer, Input
 
 from ledger.app import LedgerApp
-from ledger.domain import EventKind, RingState, Task, TaskKind
+from ledger.domain import Clutch, Egg, EventKind, Pair, RingState, Task, TaskKind
 from ledger.screens.acts import ACTS
 from ledger.settings import Settings
 from ledger.widgets.form import Form
@@ -144,14 +144,33 @@ async def test_today__a_sore_alerts_and_a_vet_ends_it(folder):
         assert flock(pilot).tasks["t0002"].done
 
 
-async def test_today__a_chick_is_ringed_by_the_act_of_its_page(folder):
+async def test_today__a_chick_gets_its_ring(folder):
     async with walking(folder) as pilot:
         await open_today(pilot)
         await type_in(pilot, "ring a chick")
         assert rows(pilot) == ["ring a chick Sprat"]
         await pilot.press("enter")
-        asks = "ring_chick.RingChickScreen" in [act.screen for act in ACTS]
-        await arrive(pilot, "RingChickScreen" if asks else "BirdScreen")
+        await arrive(pilot, "RingChickScreen")
+        await pilot.press("enter")
+        await back_on_today(pilot)
+        assert [r.id for r in flock(pilot).rings_of("b0010")] == ["r0011"]
+        assert rows(pilot) == []
+
+
+async def test_today__eggs_lead_to_their_clutch(tmp_path):
+    things = (
+        *FLOCK,
+        Pair("p0001", "b0001", "b0003", location="Aviary 3"),
+        Clutch(
+            "k0001", "p0001", 1, a_date("2026-01-05"), (Egg(1, a_date("2026-01-05")),)
+        ),
+    )
+    async with walking(a_store(tmp_path / "nest", things)) as pilot:
+        await open_today(pilot)
+        await type_in(pilot, "candle")
+        assert rows(pilot) == ["candle Rook x Pip"]
+        await pilot.press("enter")
+        await arrive(pilot, "ClutchScreen")
 
 
 async def test_today__waits_with_a_reason(folder):
