@@ -33,8 +33,8 @@ if TYPE_CHECKING:
 
 # Log odds, in nats, that two photos show one ring before either is read, by how far
 # apart they were taken; common practice, no source: a ring is photographed in a row.
-_WITHIN_S = ((15.0, 0.5), (60.0, -1.0), (300.0, -3.0))
-_LATER = -4.5
+_WITHIN_S = ((15.0, 0.5), (60.0, -1.0), (300.0, -3.5))
+_LATER = -5.0
 _MOST_JOINED = 6
 """The reader joins up to six photos of a ring."""
 # What two photos show besides birds, as log odds for one ring. Fitted to the pairs of
@@ -51,6 +51,9 @@ _SURELY_OURS = -16.0
 comparison of their characters cannot change anything."""
 _LEAST_LEGIBLE = 3
 _TINY = 1e-12
+_ONE_BIRD_AT_MOST = 0.7
+"""How much of what one bird explains is denied to two rings: not all of it, for a few
+signs fit many birds of a flock, and an expected one draws them all."""
 
 
 @dataclass(frozen=True)
@@ -229,30 +232,35 @@ def _beginning(
 def _link(weights: _Weights, one: _Cluster, other: _Cluster) -> float:
     """Log odds that two clusters are one ring.
 
-    One ring: the same bird, or the same stranger, explains both; two rings: each is
-    explained by itself.
+    One ring: the same bird, or the same stranger, explains both. Two rings: each is
+    explained by itself, and not by one bird.
     """
     pairs = np.ix_(one.members, other.members)
     # Pairs of the same photos say much the same: together they count as fewer.
     many = math.sqrt(len(one.members) * len(other.members))
     looks = float(weights.looks[pairs].mean()) * many
     shape = float(weights.shape[pairs].mean())
-    log_prior = np.log(weights.prior)
-    log_none = math.log(weights.none)
-
-    def whole(told: NDArray[np.float64], none: float) -> float:
-        parts = np.append(told + log_prior, none + log_none)
-        top = float(parts.max())
-        return top + math.log(float(np.exp(parts - top).sum()))
-
-    together = whole(
-        one.log_bearers + other.log_bearers + shape,
-        one.log_none + other.log_none + looks,
+    log_prior, log_none = np.log(weights.prior), math.log(weights.none)
+    both = one.log_bearers + other.log_bearers
+    together = _log_sum(
+        both + log_prior + shape, one.log_none + other.log_none + log_none + looks
     )
-    apart = whole(one.log_bearers, one.log_none) + whole(
-        other.log_bearers, other.log_none
+    apart = sum(
+        _log_sum(each.log_bearers + log_prior, each.log_none + log_none)
+        for each in (one, other)
     )
+    on_one_bird = _log_sum(both + 2 * log_prior, -math.inf) - apart
+    apart += math.log1p(-min(math.exp(min(on_one_bird, 0.0)), _ONE_BIRD_AT_MOST))
     return together - apart + float(weights.time[pairs].max())
+
+
+def _log_sum(logs: NDArray[np.float64], another: float) -> float:
+    """Logarithm of the sum of what these are logarithms of."""
+    top = max(float(logs.max(initial=-math.inf)), another)
+    if top == -math.inf:
+        return top
+    rest = float(np.exp(logs - top).sum()) + math.exp(another - top)
+    return top + math.log(rest)
 
 
 def _by_looks(

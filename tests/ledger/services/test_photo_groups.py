@@ -134,11 +134,16 @@ def test_group__many_photos_a_third_of_them_useless():
 
 
 def test_group__who_is_expected_weighs():
-    half = [a_photo("a", "TWK", "19 01")]
+    # Two faces that fit several birds; of these one should be here.
+    half = [
+        a_photo("a", "TWK", "19 0", taken=0.0),
+        a_photo("b", "IE", "9 01", taken=40.0),
+    ]
     here = Expectation(frozenset({"b0002"}), frozenset(), 0.001, 0.02)
     plain = photo_groups.group(FLOCK, half)
     weighed = photo_groups.group(FLOCK, half, here)
-    assert sorted_names(plain) == sorted_names(weighed) == [["a"]]
+    assert sorted_names(plain) == [["a"], ["b"]]
+    assert sorted_names(weighed) == [["a", "b"]]
 
 
 # --- the folder ---
