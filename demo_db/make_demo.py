@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 
 def make_book() -> Book:
     """Everything that ever happened at Tidewrack."""
-    from making import fates, january, people, seasons, stock, stories, years
+    from making import fates, january, nests, people, seasons, stock, stories, years
     from making.lives import Book
     from making.marks import Marks
     from making.names import NAMES
@@ -61,6 +61,7 @@ def make_book() -> Book:
         fates.end(book, life)
     january.look_under_all(book, lives)
     january.leave_to_do(book)
+    nests.sit(book)
     return book
 
 

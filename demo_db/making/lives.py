@@ -152,6 +152,14 @@ class Book:
             and kind in (None, thing.kind)
         ]
 
+    def pair(self, key: str) -> Pair:
+        """The pair of this key."""
+        return next(
+            thing
+            for _, thing in self._things
+            if isinstance(thing, Pair) and thing.id == key
+        )
+
     def finished(self) -> list[tuple[int, Thing]]:
         """Everything by year, ids given in the order of time, the oldest first."""
         dated = [(life.here_from, life.as_bird()) for life in self.lives.values()]

@@ -13,6 +13,7 @@ from pathlib import Path
 
 import pytest
 
+from ledger.care.nest import due_in_nests
 from ledger.domain import Drop, Kind, Leg, RingKind, RingState, Sex, Status
 from ledger.domain.rules import Severity, check
 from ledger.errors import NotFoundError, StoreError
@@ -209,9 +210,23 @@ def test_flock__outlives_no_bird_on_file(flock):
 def test_flock__weighs_what_the_handbook_says(flock):
     # Dunning 2008 through EltonTraits; up to a third off in a sick or fat bird.
     for event in flock.events.values():
-        known = handbook_weight(flock.birds[event.bird].species)
-        if event.weight_g and known:
+        bird = flock.birds[event.bird]
+        known = handbook_weight(bird.species)
+        is_chick = bird.hatched and bird.hatched.days_until(event.on)[1] < 20
+        if event.weight_g and known and not is_chick:
             assert 0.66 < event.weight_g / known.mean_g < 1.4
+
+
+def test_flock__has_something_due_in_the_nests_on_its_day(flock):
+    due = {(str(it.work), str(it.urgency)) for it in due_in_nests(flock, demo.DAY)}
+    assert due == {
+        ("candle", "now"),
+        ("hatch expected", "now"),
+        ("hatch overdue", "late"),
+        ("ring", "now"),
+        ("ring", "soon"),
+        ("weigh again", "late"),
+    }
 
 
 def test_flock__names_every_bird_once(flock):
@@ -443,7 +458,8 @@ def test_today__is_a_handful_of_every_sort_on_the_demos_day(flock):
         "follow up",
         "to do",
     }
-    assert found.counted(Press.NOW) == 1
+    # Tack's leg, an egg that is overdue, a chick that lost weight.
+    assert found.counted(Press.NOW) == 3
     assert found.counted(Press.ROUTINE) < 10
 
 
