@@ -27,6 +27,10 @@ if TYPE_CHECKING:
     from ledger.screens.desk import Desk
     from ledger.services.nest_list import EggLine
 
+_KEYS_OF_AN_EGG = "C candled   H hatched   X lost, broken or came to nothing"
+_KEYS_OF_A_CHICK = "W weigh   R ring   G curve   F fledged   N weaned   D died"
+"""Said below the list too: a narrow window has no room for all in its foot line."""
+
 
 class ClutchScreen(Page):
     """Eggs above; more about the one you stand on below."""
@@ -132,6 +136,10 @@ size and says where the chick stands in its ringing days: *not yet*, *open until
         if line.ring:
             said.append(f"Ring {line.ring}")
         said += line.about or ("Nothing is due.",)
+        if line.chick_id and line.is_live:
+            said.append(_KEYS_OF_A_CHICK)
+        elif line.is_live:
+            said.append(_KEYS_OF_AN_EGG)
         self.query_one("#about", Words).say("\n".join(said))
 
     @on(RowList.Opened, "#eggs")

@@ -25,6 +25,7 @@ from ledger.care.nest import (
 from ledger.care.weights import WeightCurve, curve_of
 from ledger.domain.bird import Status
 from ledger.domain.breeding import EggFate
+from ledger.domain.event import EventKind
 from ledger.domain.partial_date import age_in_words
 from ledger.domain.ring import RingState
 from ledger.services.clutches import called_pair
@@ -177,7 +178,7 @@ def _egg_line(
         egg.number,
         chick.id if chick else "",
         str(egg.laid or ""),
-        _state(egg, chick),
+        _state(flock, egg, chick),
         chick.title if chick else "",
         _age(chick, today),
         _ring(flock, chick),
@@ -188,9 +189,12 @@ def _egg_line(
     )
 
 
-def _state(egg: Egg, chick: Bird | None) -> str:
+def _state(flock: Flock, egg: Egg, chick: Bird | None) -> str:
     if chick is not None and chick.status is not Status.ALIVE:
         return f"{egg.fate}, {chick.status}"
+    for event in flock.events_of(chick.id) if chick else ():
+        if event.kind in (EventKind.FLEDGED, EventKind.WEANED):  # newest first
+            return str(event.kind)
     if egg.fate is EggFate.IN_NEST and egg.candled:
         return "candled, not sure"
     return str(egg.fate)

@@ -146,9 +146,11 @@ async def test_life__egg_hatched_weighed_ringed_fledged_weaned_by_keys(store):
         await pilot.press("f")
         await arrive(pilot, "HappenedScreen")
         await stored(pilot)
+        assert rows(pilot, "#eggs")[0][3] == "fledged"
         await pilot.press("n")
         await arrive(pilot, "HappenedScreen")
         await stored(pilot)
+        assert rows(pilot, "#eggs")[0][3] == "weaned"
     flock = kept(store)
     assert len(flock.clutches["k0001"].eggs) == 4
     (dot,) = flock.birds_named("Dot")
