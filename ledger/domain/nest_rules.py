@@ -21,6 +21,8 @@ _SHORTEST = 0.8
 _LONGEST = 1.4
 """Shares of the published incubation outside which a date is doubted: a cold spell or
 a hen that sits late stretches it. Common practice, no source."""
+_FLEDGED_TOO_SOON = 0.7
+"""Share of the shortest published time to fledging: common practice, no source."""
 _DAYS_AFTER_PARTING = 30
 """A hen may lay so long after the cock is gone: common practice, no source."""
 _UNHATCHED = (EggFate.IN_NEST, EggFate.FERTILE)
@@ -153,6 +155,8 @@ def check_growing(flock: Flock, bird: Bird) -> Iterator[Finding]:
             )
         days[kind] = found[-1].on if found else None
     fledged, weaned = days[EventKind.FLEDGED], days[EventKind.WEANED]
+    if fledged and bird.hatched:
+        yield from _check_age_at_fledging(bird, bird.hatched.days_until(fledged)[1])
     if fledged and weaned and weaned.is_before(fledged):
         yield Finding(
             Severity.WARNING,
@@ -160,6 +164,33 @@ def check_growing(flock: Flock, bird: Bird) -> Iterator[Finding]:
             f"{bird.title} was weaned {weaned}, before it fledged {fledged}.",
             "Correct one of the dates.",
         )
+
+
+def _check_age_at_fledging(bird: Bird, oldest: int) -> Iterator[Finding]:
+    """No chick leaves the nest at half the published age.
+
+    Args:
+        bird: That left it.
+        oldest: Its age in days then, at most.
+    """
+    days, source = _fledging(bird.species)
+    if days and 0 <= oldest < _FLEDGED_TOO_SOON * min(days):
+        yield Finding(
+            Severity.WARNING,
+            bird.id,
+            f"{bird.title} would have fledged at {oldest} days; published are "
+            f"{min(days):g} and more ({source}).",
+            "Correct the day it fledged or the day it hatched; a chick that fell out "
+            "of the nest is a note.",
+        )
+
+
+@cache
+def _fledging(species: str) -> tuple[tuple[float, ...], str]:
+    """Published days from hatching to fledging, and where the first stands."""
+    figures = [it for it in breeding_figures(species) if it.fledging_days]
+    days = tuple(it.fledging_days or 0.0 for it in figures)
+    return days, figures[0].source if figures else ""
 
 
 def _days(fewest: int, most: int) -> str:

@@ -100,6 +100,18 @@ def test_growing__leaves_the_nest_once_and_before_it_is_weaned():
 
 
 @pytest.mark.parametrize(
+    ("day", "is_doubted"), [("2026-05-02", True), ("2026-05-21", False)]
+)
+def test_growing__far_too_young_to_fledge_is_doubted(day, is_doubted):
+    # AnAge: 27 days to fledging in the cockatiel; Australian Parrots: 35.
+    bird = a_bird(hatched="2026-04-21", species="Cockatiel")
+    fledged = an_event("e0001", kind=EventKind.FLEDGED, on=day)
+    found = said(a_flock(bird, a_ring(bird="b0001"), fledged))
+    assert bool(found) is is_doubted
+    assert all("fledged at 11 days; published are 27 and more" in it for it in found)
+
+
+@pytest.mark.parametrize(
     ("species", "days"),
     [
         ("Cockatiel", 24),  # twice 12 days: common practice, no source
