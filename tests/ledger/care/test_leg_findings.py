@@ -65,7 +65,7 @@ def test_verdict__sends_to_a_vet_today_what_cannot_wait(leg):
     assert (asked.vet_within_days == 0) is (leg in TODAY_WITH_A_VET)
 
 
-@pytest.mark.parametrize("leg", TODAY_WITH_A_VET | {LegFinding.RED})
+@pytest.mark.parametrize("leg", sorted(TODAY_WITH_A_VET | {LegFinding.RED}))
 def test_verdict__never_has_a_ring_taken_off_at_home(leg):
     said = LEG_VERDICTS[leg].said
     assert "do not turn, cut or take it off at home" in said
