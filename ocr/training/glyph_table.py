@@ -20,7 +20,7 @@ BASELINE = 72
 MIDDLE = (56, 40)
 """Column and row of the middle of a capital in its cell."""
 
-# Slanted, outlined and blackletter faces, as their files are called: no ring is
+# Slanted, outlined, blackletter and wrongly lettered faces, by their files: no ring is
 # lettered so.
 _UNLIKE_RINGS = (
     "Jessen",
@@ -32,6 +32,14 @@ _UNLIKE_RINGS = (
     "_I.",
     "_RBI",
     "BdIta",
+    "ellenike",
+    "ellenbold",
+    "elleboli",
+    "ellenita",
+    "alfa-beta",
+    "OCRBE",
+    "OCRBX",
+    "LinBiolinum_K",
 )
 
 

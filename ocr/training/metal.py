@@ -47,6 +47,8 @@ def paint(
     plain = _bare(rng, sheet.w, base, metal=metal)
     kind = rng.choice(["ink", "laser", "relief", "cut"], p=[0.3, 0.25, 0.32, 0.13])
     text = _worn(rng, sheet.mask.copy())
+    if metal and kind != "cut" and rng.random() < 0.55:
+        return _mirrored(rng, plain, text, inked=kind != "relief")
     if kind in ("ink", "laser"):
         marked = _inked(rng, plain.copy(), text, base, name, laser=kind == "laser")
     elif kind == "cut":
@@ -57,6 +59,59 @@ def paint(
     light = lighting(rng, sheet.w, metal=metal)[..., None].astype(np.float32)
     plain, marked = plain.astype(np.float32), marked.astype(np.float32)
     return plain * light, marked * light
+
+
+def _mirrored(
+    rng: np.random.Generator,
+    plain: NDArray[np.float64],
+    text: NDArray[np.float32],
+    *,
+    inked: bool,
+) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
+    """A ring that mirrors its room, under text that does not do so alike.
+
+    Ink and laser marks scatter light, so one mark is dark where the metal mirrors a
+    lamp and bright where it mirrors the dark. The slopes of a sunk character mirror
+    another part of the room than the metal beside them.
+
+    Returns:
+        As `paint`.
+    """
+    w = text.shape[1]
+    room = _room(rng, w)
+    bare = plain * room[None]
+    if inked:
+        tone = rng.uniform(15, 235) + rng.normal(0, 12, 3)
+        even = lighting(rng, w, metal=False)[..., None]
+        strength = rng.uniform(0.45, 1.0)
+        soft = cv2.GaussianBlur(text, (0, 0), rng.uniform(0.3, 0.9))
+        alpha = soft[..., None] * strength
+        marked = bare * (1 - alpha) + tone * even * rng.uniform(0.5, 1.1) * alpha
+        return bare.astype(np.float32), marked.astype(np.float32)
+    soft = cv2.GaussianBlur(text.astype(np.float32), (0, 0), rng.uniform(0.6, 2.0))
+    around = cv2.Sobel(soft, cv2.CV_32F, 1, 0) * rng.choice([-1, 1])
+    across = cv2.Sobel(soft, cv2.CV_32F, 0, 1)
+    turned = np.arange(w)[None] + around * w * rng.uniform(0.04, 0.4)
+    seen = room[np.clip(np.abs(turned), 0, w - 1).astype(np.intp)]
+    # Along the axis a room is above bright and below dark, or the other way round.
+    seen = seen * np.exp(across * rng.normal(0, 0.5))[..., None]
+    dirt = 1 - soft[..., None] * rng.uniform(-0.1, 0.4)
+    marked = plain * np.clip(seen * dirt, 0.02, 3.5)
+    return bare.astype(np.float32), marked.astype(np.float32)
+
+
+def _room(rng: np.random.Generator, w: int) -> NDArray[np.float64]:
+    """What a polished ring mirrors from side to side: (w, 3) light, 1 in the mean."""
+    x = np.linspace(-1, 1, w)
+    bands = noise(rng, 2, w, 2, w / rng.uniform(2, 9))[0] * rng.uniform(0.2, 1.1)
+    tint = noise(rng, 2, w, 2, w / rng.uniform(1.5, 5))[0]
+    light = np.exp(np.clip(bands, -2.2, 1.2))[:, None] * (
+        1 + np.clip(tint, -2, 2)[:, None] * rng.normal(0, 0.14, 3)
+    )
+    for _ in range(rng.integers(0, 3)):
+        away = (x - rng.uniform(-1, 1)) / rng.uniform(0.03, 0.3)
+        light += rng.uniform(0.3, 2.0) * np.exp(-0.5 * away[:, None] ** 2)
+    return np.asarray(np.clip(light, 0.03, 3.5))
 
 
 def _bare(

@@ -82,7 +82,7 @@ class Sheet:
         self.wide = float(np.exp(rng.normal(0, 0.22)))
         self.space = float(rng.choice([0, 0.05, 0.15, 0.3]))
         self.space += float(abs(rng.normal(0, 0.04)))
-        self.dots = rng.random() < 0.14
+        self.dots = rng.random() < 0.18
         self.grow = int(rng.choice([-1, 0, 0, 0, 1, 2]))
         self.gap = 0.6
 

@@ -22,14 +22,16 @@ _SKIN_AND_FEATHERS = [(130, 150, 200), (90, 110, 160), (60, 60, 60), (80, 160, 9
 
 
 def stained(rng: np.random.Generator, pair: Pair) -> Pair:
-    """Dirt in soft patches, on about a third of strips."""
-    if rng.random() >= 0.35:
+    """Dirt in soft patches or in flakes, on about half of strips."""
+    if rng.random() >= 0.45:
         return pair
     h, w = pair[0].shape[:2]
-    stain = noise(rng, h, w, rng.uniform(6, 40), rng.uniform(6, 40))
+    stain = noise(rng, h, w, *np.exp(rng.uniform(np.log(2.5), np.log(40), 2)))
+    if rng.random() < 0.4:  # flakes gather in some places
+        stain = stain + noise(rng, h, w, *rng.uniform(20, 60, 2)) - 0.5
     stain = (stain > rng.uniform(0.6, 2)).astype(np.float32)
     stain = cv2.GaussianBlur(stain, (0, 0), rng.uniform(0.6, 4))[..., None]
-    stain = stain * rng.uniform(0.1, 0.6)
+    stain = stain * rng.uniform(0.1, 0.75)
     tone = rng.uniform(20, 230, 3).astype(np.float32)
     plain, marked = (p * (1 - stain) + tone * stain for p in pair)
     return plain, marked
