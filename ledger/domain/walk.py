@@ -115,3 +115,9 @@ class Sighting:
     that is open."""
     notes: str = ""
     extra: Mapping[str, Any] = field(default_factory=dict, hash=False)
+
+    @property
+    def states(self) -> str:
+        """State of ring and leg in words, those that were looked at."""
+        both = (("ring", self.ring_state), ("leg", self.leg_state))
+        return ", ".join(f"{what} {state}" for what, state in both if state)

@@ -6,10 +6,10 @@ know the letters of western Europe; other scripts are written in Latin letters.
 
 from __future__ import annotations
 
-import unicodedata
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from ledger.reports.text_width import width_of
 from ledger.reports.western import printable
 
 if TYPE_CHECKING:
@@ -58,7 +58,7 @@ class Paper:
 
 def as_text(paper: Paper) -> str:
     """The paper as lines of text, columns under each other."""
-    lines = [paper.title, "=" * _width(paper.title), *paper.lines]
+    lines = [paper.title, "=" * width_of(paper.title), *paper.lines]
     for table in paper.tables:
         lines += ["", table.title, *_text_of(table)]
     if paper.below:
@@ -72,25 +72,13 @@ def _text_of(table: Table) -> Iterator[str]:
         return
     titles = tuple(column.title for column in table.columns)
     everything = (titles, *table.rows) if any(titles) else table.rows
-    widths = [max(map(_width, cells)) for cells in zip(*everything, strict=True)]
+    widths = [max(map(width_of, cells)) for cells in zip(*everything, strict=True)]
     for cells in everything:
         padded = (
-            cell + " " * (width - _width(cell))
+            cell + " " * (width - width_of(cell))
             for cell, width in zip(cells, widths, strict=True)
         )
         yield f"  {'  '.join(padded)}".rstrip()
-
-
-def _width(text: str) -> int:
-    """Cells of a terminal that the text takes."""
-    return sum(
-        0
-        if unicodedata.combining(sign)
-        else 2
-        if unicodedata.east_asian_width(sign) in "WF"
-        else 1
-        for sign in text
-    )
 
 
 def write_pdf(path: Path, paper: Paper) -> None:

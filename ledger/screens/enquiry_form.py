@@ -12,6 +12,7 @@ from textual.widgets import Footer
 from ledger.errors import LedgerError, RuleError
 from ledger.screens.base import Dialog, Page, tell
 from ledger.screens.explain import SEAMS
+from ledger.screens.form_dialog import FormDialog
 from ledger.services import enquiries, enquiry_bird, typed
 from ledger.widgets.form import Form, FormLine
 from ledger.widgets.words import Words
@@ -146,53 +147,55 @@ def _paths(words: str, begun: tuple[Path, ...]) -> tuple[Path, ...]:
     )
 
 
-class CameBackScreen(Dialog[bool]):
+class CameBackScreen(FormDialog):
     """The bird an enquiry is about is here again."""
+
+    at = "on"
 
     def __init__(self, desk: Desk, enquiry_id: str) -> None:
         super().__init__(desk)
         self._enquiry_id = enquiry_id
 
-    def compose(self) -> ComposeResult:
-        """When and where."""
+    def title_words(self) -> str:
+        """Which bird."""
         flock = self.desk.ledger.flock
         bird = flock.birds[flock.enquiries[self._enquiry_id].bird or ""]
-        places = tuple(sorted({b.location for b in flock.birds.values() if b.location}))
-        with Vertical(classes="dialog"):
-            yield Words(f"{bird.title} came back", classes="title")
-            yield Words(
-                "Look at the bird first: species, sex, age, the leg under the ring. "
-                "Its placement ends with this, or it is found again. Keep it apart "
-                "from the others until an avian vet has seen it."
-            )
-            yield Form(
-                [
-                    FormLine("at", "Where it is now", known=places),
-                    FormLine("on", "When", str(self.desk.today), _DATES),
-                ]
-            )
-            yield Words("", id="trouble", classes="trouble")
-            yield Words("Enter stores it. Escape leaves without storing.")
-        yield Footer()
+        return f"{bird.title} came back"
 
-    @on(Form.Submitted)
-    def _store(self) -> None:
-        form = self.query_one(Form)
-        words = form.entered()
-        try:
-            enquiry_bird.came_back(
-                self.desk.ledger,
-                self._enquiry_id,
-                typed.date(words["on"], self.desk.today),
-                self.desk.keeper,
-                location=words["at"].strip(),
-            )
-        except LedgerError as error:
-            self.query_one("#trouble", Words).say(f"✗ {error} {error.hint}".strip())
-            form.go_to("on")
-            return
-        tell(self.app, "It stands on the bird's page.", title="Stored")
-        self.answer(True)
+    def about_words(self) -> str:
+        """What comes before entering it."""
+        return (
+            "Look at the bird first: species, sex, age, the leg under the ring. "
+            "Its placement ends with this, or it is found again. Keep it apart "
+            "from the others until an avian vet has seen it."
+        )
+
+    def lines(self) -> tuple[FormLine, ...]:
+        """Where and when."""
+        birds = self.desk.ledger.flock.birds.values()
+        places = tuple(sorted({bird.location for bird in birds if bird.location}))
+        return (
+            FormLine("at", "Where it is now", known=places),
+            FormLine("on", "When", str(self.desk.today), _DATES),
+        )
+
+    def store(self, words: dict[str, str]) -> None:
+        """Enter its return.
+
+        Raises:
+            LedgerError: the day is none, or it cannot be stored.
+        """
+        enquiry_bird.came_back(
+            self.desk.ledger,
+            self._enquiry_id,
+            typed.date(words["on"], self.desk.today),
+            self.desk.keeper,
+            location=words["at"].strip(),
+        )
+
+    def stored_words(self) -> str:
+        """Where it stands now."""
+        return "It stands on the bird's page."
 
 
 def enter_enquiry(

@@ -5,21 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from textual import on
-from textual.containers import Vertical
-from textual.widgets import Footer
-
 from ledger.domain.event import EventKind
-from ledger.errors import LedgerError, RuleError
-from ledger.screens.base import Dialog, tell
+from ledger.errors import RuleError
+from ledger.screens.form_dialog import FormDialog
 from ledger.services import book, typed
-from ledger.widgets.form import Form, FormLine
-from ledger.widgets.words import Words
+from ledger.widgets.form import FormLine
 
 if TYPE_CHECKING:
     from collections.abc import Callable
-
-    from textual.app import ComposeResult
 
     from ledger.domain.partial_date import PartialDate
     from ledger.screens.desk import Desk
@@ -38,7 +31,7 @@ class Entered:
     kind: str
 
 
-class HappenedScreen(Dialog[bool]):
+class HappenedScreen(FormDialog):
     """Enter stores and answers True; Escape stores nothing."""
 
     def __init__(
@@ -71,43 +64,43 @@ class HappenedScreen(Dialog[bool]):
         self._said = said
         self._about = about
 
-    def compose(self) -> ComposeResult:
-        """The form, and what is wrong with it."""
+    def title_words(self) -> str:
+        """The bird and what happened to it."""
         bird = self.desk.ledger.flock.birds[self._bird_id]
-        with Vertical(classes="dialog"):
-            yield Words(f"{bird.title}: {self._title}", classes="title")
-            if self._about:
-                yield Words(self._about)
-            yield Form(self._lines, id="form")
-            yield Words("", id="trouble", classes="trouble")
-            yield Words("Enter stores it. Escape leaves without storing.")
-        yield Footer()
+        return f"{bird.title}: {self._title}"
 
-    @on(Form.Submitted)
-    def _store(self) -> None:
-        form = self.query_one(Form)
-        words = form.entered()
-        field = self._lines[0].name
-        try:
-            field = "weight" if "weight" in words else field
-            weight_g = typed.grams(words.get("weight", ""))
-            field = "on"
-            on_day = typed.date(words["on"], self.desk.today)
-            field = self._lines[0].name
-            entered = Entered(
-                on_day,
-                words.get("text", "").strip(),
-                words.get("at", "").strip(),
-                weight_g,
-                words.get("kind", ""),
-            )
-            self._do(self.desk, self._bird_id, entered)
-        except LedgerError as error:
-            self.query_one("#trouble", Words).say(f"✗ {error} {error.hint}".strip())
-            form.go_to(field)
-            return
-        tell(self.app, self._said or "It stands on the bird's page.", title="Stored")
-        self.answer(True)
+    def about_words(self) -> str:
+        """What must be known first."""
+        return self._about
+
+    def lines(self) -> tuple[FormLine, ...]:
+        """What is asked, the day last."""
+        return self._lines
+
+    def store(self, words: dict[str, str]) -> None:
+        """Understand what stands in the form, and do it.
+
+        Raises:
+            LedgerError: a weight or a day is none, or it cannot be stored.
+        """
+        first = self._lines[0].name
+        self.at = "weight" if "weight" in words else first
+        weight_g = typed.grams(words.get("weight", ""))
+        self.at = "on"
+        on_day = typed.date(words["on"], self.desk.today)
+        self.at = first
+        entered = Entered(
+            on_day,
+            words.get("text", "").strip(),
+            words.get("at", "").strip(),
+            weight_g,
+            words.get("kind", ""),
+        )
+        self._do(self.desk, self._bird_id, entered)
+
+    def stored_words(self) -> str:
+        """Where it stands now."""
+        return self._said or "It stands on the bird's page."
 
 
 def _when(desk: Desk) -> FormLine:

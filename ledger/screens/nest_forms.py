@@ -5,23 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from textual import on
-from textual.containers import Vertical
-from textual.widgets import Footer
-
 from ledger.domain.breeding import EggFate
-from ledger.errors import LedgerError
-from ledger.screens.base import Dialog, tell
+from ledger.screens.form_dialog import FormDialog
 from ledger.screens.happened import DATES
 from ledger.services import nest, typed
 from ledger.services.clutches import called_pair
-from ledger.widgets.form import Form, FormLine
-from ledger.widgets.words import Words
+from ledger.widgets.form import FormLine
 
 if TYPE_CHECKING:
     from collections.abc import Callable
-
-    from textual.app import ComposeResult
 
     from ledger.domain.partial_date import PartialDate
     from ledger.screens.desk import Desk
@@ -41,7 +33,7 @@ class NestEntry:
     fate: EggFate
 
 
-class NestForm(Dialog[bool]):
+class NestForm(FormDialog):
     """Enter stores and answers True; Escape stores nothing."""
 
     def __init__(
@@ -68,40 +60,41 @@ class NestForm(Dialog[bool]):
         self._lines = (*lines, FormLine("on", "When", str(desk.today), DATES), _NOTES)
         self._do = store
         self._about = about
+        self._told = ""
 
-    def compose(self) -> ComposeResult:
-        """The form, and what is wrong with it."""
-        with Vertical(classes="dialog"):
-            yield Words(self._title, classes="title")
-            if self._about:
-                yield Words(self._about)
-            yield Form(self._lines, id="form")
-            yield Words("", id="trouble", classes="trouble")
-            yield Words("Enter stores it. Escape leaves without storing.")
-        yield Footer()
+    def title_words(self) -> str:
+        """What happened."""
+        return self._title
 
-    @on(Form.Submitted)
-    def _store(self) -> None:
-        form = self.query_one(Form)
-        words = form.entered()
-        field = "weight"
-        try:
-            weight_g = typed.grams(words.get("weight", ""))
-            field = "on"
-            entry = NestEntry(
-                typed.date(words["on"], self.desk.today),
-                words["notes"].strip(),
-                words.get("name", "").strip(),
-                weight_g,
-                EggFate(words.get("fate", EggFate.IN_NEST)),
-            )
-            said = self._do(entry)
-        except LedgerError as error:
-            self.query_one("#trouble", Words).say(f"✗ {error} {error.hint}".strip())
-            form.go_to(field)
-            return
-        tell(self.app, said, title="Stored")
-        self.answer(True)
+    def about_words(self) -> str:
+        """What must be known first."""
+        return self._about
+
+    def lines(self) -> tuple[FormLine, ...]:
+        """What is asked, the day and the words last."""
+        return self._lines
+
+    def store(self, words: dict[str, str]) -> None:
+        """Understand what stands in the form, and do it.
+
+        Raises:
+            LedgerError: a weight or a day is none, or it cannot be stored.
+        """
+        self.at = "weight"
+        weight_g = typed.grams(words.get("weight", ""))
+        self.at = "on"
+        entry = NestEntry(
+            typed.date(words["on"], self.desk.today),
+            words["notes"].strip(),
+            words.get("name", "").strip(),
+            weight_g,
+            EggFate(words.get("fate", EggFate.IN_NEST)),
+        )
+        self._told = self._do(entry)
+
+    def stored_words(self) -> str:
+        """What the act answered."""
+        return self._told
 
 
 def lay(desk: Desk, pair_id: str, clutch_id: str = "") -> NestForm:

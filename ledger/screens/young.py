@@ -12,6 +12,8 @@ from ledger.widgets.form import FormLine
 from ledger.widgets.words import shown
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from textual.screen import Screen
 
     from ledger.screens.desk import Desk
@@ -50,25 +52,19 @@ def ask_for_weight(page: Screen[Any], desk: Desk, bird_id: str) -> None:
 
 def fledged(desk: Desk, bird_id: str) -> HappenedScreen:
     """It left the nest."""
-
-    def store(desk: Desk, bird_id: str, said: Entered) -> object:
-        return chicks.fledge(
-            desk.ledger,
-            bird_id,
-            said.on,
-            desk.keeper,
-            weight_g=said.weight_g,
-            text=said.text,
-        )
-
-    return HappenedScreen(desk, bird_id, "left the nest", (_WEIGHT, _TEXT), store)
+    return _grown(desk, bird_id, "left the nest", chicks.fledge)
 
 
 def weaned(desk: Desk, bird_id: str) -> HappenedScreen:
     """It feeds itself."""
+    return _grown(desk, bird_id, "feeds itself", chicks.wean)
 
+
+def _grown(
+    desk: Desk, bird_id: str, title: str, enter: Callable[..., object]
+) -> HappenedScreen:
     def store(desk: Desk, bird_id: str, said: Entered) -> object:
-        return chicks.wean(
+        return enter(
             desk.ledger,
             bird_id,
             said.on,
@@ -77,4 +73,4 @@ def weaned(desk: Desk, bird_id: str) -> HappenedScreen:
             text=said.text,
         )
 
-    return HappenedScreen(desk, bird_id, "feeds itself", (_WEIGHT, _TEXT), store)
+    return HappenedScreen(desk, bird_id, title, (_WEIGHT, _TEXT), store)

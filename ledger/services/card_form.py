@@ -6,6 +6,8 @@ import dataclasses
 import unicodedata
 from typing import TYPE_CHECKING, Any
 
+from ledger.reports.text_width import width_of
+
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
@@ -176,8 +178,8 @@ def _wrapped(text: str, width: int) -> Iterator[str]:
     line = ""
     for word in _plain(text).split():
         while word:
-            room = width - _cells(line) - bool(line)
-            if _cells(word) <= room:
+            room = width - width_of(line) - bool(line)
+            if width_of(word) <= room:
                 line, word = f"{line} {word}" if line else word, ""
             elif line:
                 yield line
@@ -193,21 +195,9 @@ def _plain(text: str) -> str:
     return "".join(" " if unicodedata.category(sign) == "Cc" else sign for sign in text)
 
 
-def _cells(text: str) -> int:
-    """How many cells of a terminal a text takes."""
-    return sum(
-        0
-        if unicodedata.combining(sign)
-        else 2
-        if unicodedata.east_asian_width(sign) in "WF"
-        else 1
-        for sign in text
-    )
-
-
 def _fitting(word: str, width: int) -> int:
     """How many characters of a word fit; at least one."""
     cut = 1
-    while cut < len(word) and _cells(word[: cut + 1]) <= width:
+    while cut < len(word) and width_of(word[: cut + 1]) <= width:
         cut += 1
     return cut

@@ -203,16 +203,8 @@ def _observations(act: _Act, bird: Bird, sighting: Sighting) -> None:
     if sighting.weight_g is not None:
         act.event(EventKind.WEIGHED, sighting, weight_g=sighting.weight_g)
         act.count("weighed")
-    if sighting.ring_state or sighting.leg_state:
-        parts = [
-            f"{what} {state}"
-            for what, state in (
-                ("ring", sighting.ring_state),
-                ("leg", sighting.leg_state),
-            )
-            if state
-        ]
-        said = ", ".join(parts)
+    if sighting.states:
+        said = sighting.states
         act.event(
             EventKind.RING_CHECKED,
             sighting,

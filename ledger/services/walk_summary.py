@@ -110,15 +110,7 @@ def _urgent(flock: Flock, walk_id: str) -> Iterator[str]:
     for sighting in flock.sightings_in(walk_id):
         if needs_a_vet(sighting):
             name = flock.birds[sighting.bird].title if sighting.bird else sighting.read
-            parts = [
-                f"{what} {state}"
-                for what, state in (
-                    ("ring", sighting.ring_state),
-                    ("leg", sighting.leg_state),
-                )
-                if state
-            ]
-            yield f"{name}, {sighting.aviary}: {', '.join(parts)}."
+            yield f"{name}, {sighting.aviary}: {sighting.states}."
 
 
 def _minutes(flock: Flock, walk: WalkThrough) -> float:
