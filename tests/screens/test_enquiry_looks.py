@@ -19,8 +19,6 @@ from ledger.screens.letter import LetterScreen
 from ledger.screens.our_bird import OurBirdScreen
 from ledger.settings import Settings
 
-pytestmark = pytest.mark.looks
-
 ENQUIRIES = (
     Enquiry(
         "q0001",

@@ -18,8 +18,6 @@ from ledger.screens.removal import RemovalScreen
 from ledger.settings import Settings
 from ledger.widgets.form import Form
 
-pytestmark = pytest.mark.looks
-
 SIZES = [(80, 24), (120, 40)]
 FLOCK = (
     FlockSettings(name="Tidewrack Aviaries", keeper="h0002", vet="h0001"),

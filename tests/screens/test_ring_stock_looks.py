@@ -17,8 +17,6 @@ from ledger.screens.ring_stock import RingStockScreen
 from ledger.screens.ring_stock_forms import OutDialog, SeriesDialog
 from ledger.settings import Settings
 
-pytestmark = pytest.mark.looks
-
 PAGES = {
     "stock": RingStockScreen,
     "order": RingOrderScreen,

@@ -16,8 +16,6 @@ from ledger.screens.walk import WalkScreen
 from ledger.services import book, walk, walk_plan
 from ledger.settings import Settings
 
-pytestmark = pytest.mark.looks
-
 SIZES = [(80, 24), (120, 40)]
 
 
