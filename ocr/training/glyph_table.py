@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ocr.characters import ALPHABET
+
 if TYPE_CHECKING:
     from pathlib import Path
 
@@ -20,7 +22,9 @@ BASELINE = 72
 MIDDLE = (56, 40)
 """Column and row of the middle of a capital in its cell."""
 
-# Slanted, outlined, blackletter and wrongly lettered faces, by their files: no ring is
+_MOST_SLANT = 0.08
+"""Columns per row by which an H may lean: rings are lettered upright."""
+# Outlined, blackletter and wrongly lettered faces, by their files: no ring is
 # lettered so.
 _UNLIKE_RINGS = (
     "Jessen",
@@ -43,6 +47,15 @@ _UNLIKE_RINGS = (
 )
 
 
+def slant(cell: NDArray[np.uint8]) -> float:
+    """Columns per row by which the ink of a (rows, columns) cell leans."""
+    rows, columns = np.nonzero(cell > 100)
+    if len(rows) == 0:
+        return 0.0
+    down = rows - rows.mean()
+    return float((down * columns).sum() / max(float((down**2).sum()), 1.0))
+
+
 class GlyphTable:
     """Pictures of characters in many typefaces, as `faces.py` packs them.
 
@@ -53,12 +66,14 @@ class GlyphTable:
 
     def __init__(self, path: Path | str) -> None:
         table = np.load(path)
+        cells: NDArray[np.uint8] = table["cells"]
         keep = [
             i
             for i, name in enumerate(table["names"])
             if not any(part in name for part in _UNLIKE_RINGS)
+            and abs(slant(cells[i, ALPHABET.index("H")])) < _MOST_SLANT
         ]
-        self.cells: NDArray[np.uint8] = table["cells"][keep]
+        self.cells: NDArray[np.uint8] = cells[keep]
         self.advance: NDArray[np.float32] = table["advance"][keep]
 
     def __len__(self) -> int:

@@ -32,7 +32,7 @@ def lay_out(rng: np.random.Generator, table: GlyphTable, w: int) -> Sheet:
 
 
 def _one_line(rng: np.random.Generator, sheet: Sheet, up: int) -> None:
-    cap = HEIGHT * rng.uniform(0.25, 0.8)
+    cap = HEIGHT * rng.uniform(0.18, 0.8)
     y = HEIGHT / 2 + rng.normal(0, 0.06) * HEIGHT
     start = rng.uniform(-60, sheet.w * 0.6)
     sheet.row(line(rng), y, cap, up, start if up == 0 else sheet.w - start)

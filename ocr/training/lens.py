@@ -139,6 +139,8 @@ def exposed(
     plain, marked = pair
     gain = rng.uniform(0.4, 1.25)
     amount = float(rng.uniform(0.5, 9) if rng.random() < 0.7 else 1)
+    if rng.random() < 0.08:
+        amount *= 2.5
     grains = rng.standard_normal(plain.shape).astype(np.float32)
     if rng.random() < 0.5:
         grains = cv2.GaussianBlur(grains, (0, 0), 0.8) * 2

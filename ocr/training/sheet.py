@@ -10,6 +10,7 @@ import cv2
 import numpy as np
 
 from ocr.characters import ALPHABET
+from ocr.training.engraved import Tool
 from ocr.training.glyph_table import CAP, MIDDLE
 
 if TYPE_CHECKING:
@@ -72,6 +73,10 @@ class Sheet:
         mask: (HEIGHT, w) float32, 1 inside strokes.
         marks: the characters put so far.
         gap: width of a blank, cap heights.
+        tool: the machine that writes; None: letters of a typeface.
+        stray: how far characters struck by hand stand off their line, cap heights.
+        lean: how far these lean, degrees.
+        uneven: how much weaker some are struck, 0 to 1.
     """
 
     def __init__(self, rng: np.random.Generator, table: GlyphTable, w: int) -> None:
@@ -82,19 +87,26 @@ class Sheet:
         self.wide = float(np.exp(rng.normal(0, 0.22)))
         self.space = float(rng.choice([0, 0.05, 0.15, 0.3]))
         self.space += float(abs(rng.normal(0, 0.04)))
-        self.dots = rng.random() < 0.18
+        self.dots = rng.random() < 0.2
+        by_machine = rng.random() < (0.75 if self.dots else 0.25)
+        self.tool = Tool.drawn(rng, dots=self.dots) if by_machine else None
+        by_hand = rng.random() < 0.15
+        self.stray = float(rng.uniform(0.01, 0.05)) if by_hand else 0.0
+        self.lean = float(rng.uniform(0, 4)) if by_hand else 0.0
+        self.uneven = float(rng.uniform(0, 0.6)) if rng.random() < 0.2 else 0.0
         self.grow = int(rng.choice([-1, 0, 0, 0, 1, 2]))
         self.gap = 0.6
 
     def put(self, label: int, x: float, y: float, cap: float, turn: int) -> None:
-        """Draw one character with the middle of its cell at (x, y)."""
+        """Draw one character with the middle of its cell at (x, y), or beside it."""
+        x, y = np.array([x, y]) + self.rng.normal(0, 1, 2) * self.stray * cap
         cell = self._cell(label)
         ys, xs = np.where(cell > 60)
         if len(ys) == 0:
             return
         gx0, gx1, gy0, gy1 = xs.min(), xs.max() + 1, ys.min(), ys.max() + 1
         s = cap / CAP
-        a = math.radians(turn)
+        a = math.radians(turn + self.rng.normal(0, 1) * self.lean)
         fx, fy = s * self.wide, s
         m = np.array(
             [
@@ -110,7 +122,8 @@ class Sheet:
             (self.w, HEIGHT),
             flags=cv2.INTER_LINEAR,
         )
-        np.maximum(self.mask, drawn.astype(np.float32) / 255, out=self.mask)
+        struck = 1 - self.uneven * self.rng.random()
+        np.maximum(self.mask, drawn.astype(np.float32) / 255 * struck, out=self.mask)
         c = m @ np.array([(gx0 + gx1) / 2, (gy0 + gy1) / 2]) + t
         w, h = (gx1 - gx0) * fx, max((gy1 - gy0) * fy, 3)
         if turn in (90, 270):
@@ -122,6 +135,8 @@ class Sheet:
 
     def _cell(self, label: int) -> NDArray[np.uint8]:
         """The character as this sheet's tool leaves it: dotted, fatter or thinner."""
+        if self.tool is not None:
+            return self.tool.glyph(self.rng, label)[0]
         cell, _ = self.table.glyph(self.typeface, label)
         if self.dots:
             return dotted(cell, self.rng)
@@ -137,7 +152,11 @@ class Sheet:
 
     def advance(self, letter: str, cap: float) -> float:
         """Pixels that a character takes in its line."""
-        own = self.table.glyph(self.typeface, ALPHABET.index(letter))[1]
+        label = ALPHABET.index(letter)
+        if self.tool is not None:
+            own = self.tool.advance(label)
+        else:
+            own = self.table.glyph(self.typeface, label)[1]
         return (own * self.wide + CAP * self.space) * cap / CAP
 
     def row(self, text: str, y: float, cap: float, turn: int, start: float) -> None:

@@ -38,10 +38,11 @@ def strip(
     across = np.exp(rng.uniform(np.log(0.75), np.log(3.1)))
     w = int(np.clip(HEIGHT * 1.309 * across, 110, 520))
     sheet = lay_out(rng, table, w)
+    pair = paint(rng, sheet)
     if rng.random() < 0.06:
-        sheet.mask[:] = 0
         sheet.marks = []
-    picture = _spoilt(rng, paint(rng, sheet), sheet.marks)
+        pair = wear.adorned(rng, (pair[0], pair[0]))
+    picture = _spoilt(rng, pair, sheet.marks)
     return picture, [mark for mark in sheet.marks if mark.label >= 0]
 
 
@@ -50,7 +51,8 @@ def _spoilt(
 ) -> NDArray[np.uint8]:
     """The photo of a strip; moves its marks and finds which are seen."""
     h, w = pair[0].shape[:2]
-    pair = wear.scratched(rng, wear.stained(rng, pair))
+    pair = wear.fitted(rng, wear.stained(rng, pair))
+    pair = wear.scratched(rng, pair)
     pair, cover = wear.covered(rng, pair)
     misfit = lens.Misfit.drawn(rng, h, w)
     pair = misfit.shown(rng, pair)

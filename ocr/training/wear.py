@@ -22,8 +22,8 @@ _SKIN_AND_FEATHERS = [(130, 150, 200), (90, 110, 160), (60, 60, 60), (80, 160, 9
 
 
 def stained(rng: np.random.Generator, pair: Pair) -> Pair:
-    """Dirt in soft patches or in flakes, on about half of strips."""
-    if rng.random() >= 0.45:
+    """Dirt in soft patches or in flakes, on most strips."""
+    if rng.random() >= 0.55:
         return pair
     h, w = pair[0].shape[:2]
     stain = noise(rng, h, w, *np.exp(rng.uniform(np.log(2.5), np.log(40), 2)))
@@ -31,9 +31,49 @@ def stained(rng: np.random.Generator, pair: Pair) -> Pair:
         stain = stain + noise(rng, h, w, *rng.uniform(20, 60, 2)) - 0.5
     stain = (stain > rng.uniform(0.6, 2)).astype(np.float32)
     stain = cv2.GaussianBlur(stain, (0, 0), rng.uniform(0.6, 4))[..., None]
-    stain = stain * rng.uniform(0.1, 0.75)
+    stain = stain * rng.uniform(0.1, 0.85)
     tone = rng.uniform(20, 230, 3).astype(np.float32)
     plain, marked = (p * (1 - stain) + tone * stain for p in pair)
+    return plain, marked
+
+
+def fitted(rng: np.random.Generator, pair: Pair) -> Pair:
+    """The seam of a split ring or an edge along the axis, on some strips."""
+    if rng.random() >= 0.12:
+        return pair
+    h, w = pair[0].shape[:2]
+    x = rng.uniform(0, w)
+    half = rng.uniform(0.5, 3)
+    away = np.abs(np.arange(w, dtype=np.float32) - x)
+    shown = np.clip(half + 0.5 - away, 0, 1)[None, :, None] * rng.uniform(0.4, 1)
+    gleam = np.clip(1 - np.abs(away - half - 1) / 2, 0, 1)[None, :, None]
+    gleam = 1 + gleam * rng.uniform(-0.3, 0.6)
+    tone = np.full((h, 1, 1), rng.uniform(5, 60), np.float32)
+    plain, marked = (p * gleam * (1 - shown) + tone * shown for p in pair)
+    return plain, marked
+
+
+def adorned(rng: np.random.Generator, pair: Pair) -> Pair:
+    """Signs that are no character, such as issuers strike: on few strips."""
+    if rng.random() >= 0.08:
+        return pair
+    h, w = pair[0].shape[:2]
+    corners = int(rng.integers(3, 11))
+    angle = np.arange(corners) * 2 * np.pi / corners + rng.uniform(0, 6.3)
+    size = rng.uniform(10, 40)
+    reach = size * np.where(np.arange(corners) % 2, rng.uniform(0.3, 1), 1)
+    middle = rng.uniform(0, (w, h))
+    points = middle + np.stack([np.cos(angle), np.sin(angle)], 1) * reach[:, None]
+    sign = np.zeros((h, w), np.float32)
+    outline = [np.round(points * 8).astype(np.int32)]
+    if rng.random() < 0.5:
+        cv2.fillPoly(sign, outline, 1, cv2.LINE_AA, 3)
+    else:
+        thick = int(rng.integers(1, 5))
+        cv2.polylines(sign, outline, True, 1, thick, cv2.LINE_AA, 3)
+    sign = sign[..., None] * rng.uniform(0.3, 1)
+    gain = rng.uniform(0.2, 0.7) if rng.random() < 0.6 else rng.uniform(1.3, 2)
+    plain, marked = (p * (1 - sign + sign * gain) for p in pair)
     return plain, marked
 
 
