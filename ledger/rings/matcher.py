@@ -9,7 +9,7 @@ import numpy as np
 from ledger.rings.alignment import align
 from ledger.rings.candidate import Candidate, Doubt, Left, Ranking, Verdict
 from ledger.rings.index import index_of
-from ledger.rings.posterior import Posterior, posterior
+from ledger.rings.posterior import Posterior, posterior, without_gaps
 from ledger.rings.serial import serial_places
 
 if TYPE_CHECKING:
@@ -59,6 +59,9 @@ def rank(flock: Flock, evidence: Evidence) -> Ranking:
     left = _left(index, weighed)
     candidates = _candidates(left, weighed, evidence)
     doubts = tuple(_doubts(candidates[0], weighed, index.latest_year, evidence.typed))
+    # Asked last: it costs another sweep over the flock.
+    if not doubts and not evidence.typed and _told_by_gaps(index, weighed, evidence):
+        doubts = ("several birds",)
     verdict = "unsure" if doubts else "sure"
     if weighed.none_of_ours >= UNKNOWN_FROM:
         verdict = "unknown ring"
@@ -74,6 +77,12 @@ def rank(flock: Flock, evidence: Evidence) -> Ranking:
         index.latest_year,
         doubts,
     )
+
+
+def _told_by_gaps(index: RingIndex, weighed: Posterior, evidence: Evidence) -> bool:
+    """Whether only the gaps between words tell the first bird from another."""
+    order = without_gaps(index, evidence)
+    return bool(order[int(weighed.bearers.argmax())] < SURE_FROM[False])
 
 
 def _left(index: RingIndex, weighed: Posterior) -> tuple[Left, ...]:

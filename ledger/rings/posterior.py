@@ -72,6 +72,17 @@ def posterior(index: RingIndex, evidence: Evidence) -> Posterior:
     )
 
 
+def without_gaps(index: RingIndex, evidence: Evidence) -> NDArray[np.float64]:
+    """(b,) what the order of the characters says, all birds being possible.
+
+    Where words part is seen less surely than what they say.
+    """
+    fits = likelihoods(index.tracks, index.classes, evidence, gaps_tell=False)
+    n = len(index.rings)
+    flat = np.bincount(index.bearer, fits[:n], minlength=index.n_bearers)
+    return np.asarray(flat / (flat.sum() or 1.0))
+
+
 def _not_on_record(
     index: RingIndex, others: NDArray[np.float64], ours: NDArray[np.float64]
 ) -> tuple[float, float]:

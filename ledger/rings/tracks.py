@@ -30,7 +30,7 @@ and begins, there is a wide one."""
 IN_WORD, WORD_EDGE, LINE_EDGE = 0, 1, 2
 
 _BLOCK = 16384
-_SHORTEST_CIRCLE = 4
+_SHORTEST_CIRCLE = 3
 """Shorter lines do not go round a ring by themselves."""
 _SKIP = 0.02
 """Chance that a reader misses a character in the middle of a line."""

@@ -225,6 +225,31 @@ def test_weak_characters__never_sure():
     assert (found.verdict, names(found)[0]) == ("unsure", "Pip")
 
 
+@pytest.mark.parametrize("other", ["42 2 / BELBI", "25 2 / BELBI"])
+def test_only_gaps_tell_two_rings_apart__never_sure(other):
+    # Round the ring 2 4 2 is also 4 2 2, begun elsewhere.
+    things = [
+        a_bird("b0001", "Pip"),
+        a_ring("r0001", "24 2 / BELBI", bird="b0001"),
+        a_bird("b0002", "Juno"),
+        a_ring("r0002", other, bird="b0002"),
+    ]
+    number = [Slot((("2", 0.998),)), Slot((("4", 0.998),))]
+    number.append(Slot((("2", 0.998),), gap_before=True))
+    letters = tuple(Slot(((s, 0.998),)) for s in "BELBI")
+    found = rank(
+        Flock.of(things),
+        Evidence(
+            tuple(
+                EvidenceLine(line, "around", False, False)
+                for line in (tuple(number), letters)
+            )
+        ),
+    )
+    assert names(found)[0] == "Pip"
+    assert found.verdict == ("unsure" if other == "42 2 / BELBI" else "sure")
+
+
 def test_one_certain_contradiction__never_sure():
     found = rank(FLOCK, typed("IE TVK 21 0044"))
     assert found.verdict != "sure"
