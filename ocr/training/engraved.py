@@ -42,10 +42,11 @@ _LINES = {
     "0,3.6 4,3.6",
     "B": "0,0 3.7,0~ 3.7,2.8~ 0,2.8;0,2.8 4,2.8~ 4,6~ 0,6;0,0 0,6",
     "C": "4,1.2 4,0~ 0,0~ 0,6~ 4,6~ 4,4.8",
-    "D": "0,0 4,0~ 4,6~ 0,6 z|0,0 2.4,0 4,1.6 4,4.4 2.4,6 0,6 z",
+    "D": "0,0 3,0 4,1 4,5 3,6 0,6 z|0,0 2.4,0 4,1.6 4,4.4 2.4,6 0,6 z",
     "E": "4,0 0,0 0,6 4,6;0,2.9 3.2,2.9",
     "F": "4,0 0,0 0,6;0,2.9 3.2,2.9",
-    "G": "4,1.2 4,0~ 0,0~ 0,6~ 4,6~ 4,3.2 2.2,3.2|4,1.2 4,0~ 0,0~ 0,6~ 4,6 4,3.4 2.6,3.4",
+    "G": "4,1.2 4,0~ 0,0~ 0,6~ 4,6~ 4,3.2 2.2,3.2"
+    "|4,1.2 4,0~ 0,0~ 0,6~ 4,6 4,3.4 2.6,3.4",
     "H": "0,0 0,6;4,0 4,6;0,2.9 4,2.9",
     "I": "2,0 2,6|0.8,0 3.2,0;2,0 2,6;0.8,6 3.2,6",
     "J": "4,0 4,6~ 0,6~ 0,4.6|2,0 4,0 4,6~ 0.4,6~ 0.4,4.6",
@@ -166,7 +167,9 @@ class Tool:
         else:
             paths = [self._pixels(path) for path in self._paths(letter)]
             if self.pitch:
-                self._beat(rng, out, [p for path in paths for p in _along(path, self.pitch)])
+                self._beat(
+                    rng, out, [p for path in paths for p in _along(path, self.pitch)]
+                )
             else:
                 corners = [np.round(path * 8).astype(np.int32) for path in paths]
                 cv2.polylines(out, corners, False, 255, self.line, cv2.LINE_AA, 3)
@@ -204,7 +207,10 @@ class Tool:
     def _on_grid(self, letter: str) -> list[NDArray[np.float64]]:
         columns = bytes.fromhex(self._chosen(_DOTS[letter]))
         dots = [
-            (i, j) for i, column in enumerate(columns) for j in range(7) if column >> j & 1
+            (i, j)
+            for i, column in enumerate(columns)
+            for j in range(7)
+            if column >> j & 1
         ]
         return list(self._pixels(np.array(dots, np.float64)))
 

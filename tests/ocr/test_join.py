@@ -125,6 +125,27 @@ def test_columns_upside_down_in_one_photo__still_fit():
     assert sorted(line.text for line in reading.lines) == sorted(t for t, _ in ring)
 
 
+def test_full_stop_in_a_column__stays_in_its_line():
+    def seen(view):
+        # It stands on the line that its figures stand on: at the column's edge.
+        size = [("8", 60, 0.75), (".", 51, 0.5), ("4", 60, 0.35)]
+        code = [("K", 100, 0.7), ("F", 100, 0.5), ("L", 100, 0.3)]
+        lines = [
+            Line(
+                tuple(
+                    glyph(c, phi - view, height, width=4 if c == "." else 22)
+                    for c, phi, height in line
+                ),
+                "axial_down",
+            )
+            for line in (size, code)
+        ]
+        return PhotoReading(f"{view}.jpg", True, lines=tuple(lines))
+
+    reading = join([seen(60), seen(95)])
+    assert sorted(line.text for line in reading.lines) == ["8.4", "KFL"]
+
+
 def test_two_rows__share_their_angles_and_start_together():
     rows = [("TWKABCD", [20 + 30 * i for i in range(7)], 0.72)]
     rows += [("2024073", [25 + 30 * i for i in range(7)], 0.28)]

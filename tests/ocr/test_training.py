@@ -16,7 +16,8 @@ from ocr import characters
 from ocr.characters import ALPHABET
 from ocr.training import faces, photos, strips, targets, tuning
 from ocr.training import ring_scene as scenes
-from ocr.training.glyph_table import BASELINE, CAP, CELL, MIDDLE, GlyphTable
+from ocr.training.engraved import Tool
+from ocr.training.glyph_table import BASELINE, CAP, CELL, MIDDLE, GlyphTable, slant
 from ocr.training.inscriptions import words
 from ocr.training.layout import lay_out
 from ocr.training.metal import paint
@@ -52,6 +53,16 @@ def box(mark: Mark, width: int) -> tuple[slice, slice]:
     x0, x1 = max(0, mark.x - mark.w / 2), min(width, mark.x + mark.w / 2 + 1)
     y0, y1 = max(0, mark.y - mark.h / 2), min(HEIGHT, mark.y + mark.h / 2 + 1)
     return slice(int(y0), int(y1) + 1), slice(int(x0), int(x1) + 1)
+
+
+def step_of(mark: Mark) -> int:
+    """A third of its height as read, pixels."""
+    return round((mark.h if mark.turn in (0, 180) else mark.w) / 3)
+
+
+def moved(span: slice, by: int) -> slice:
+    """Rows or columns a little further on."""
+    return slice(max(0, span.start + by), max(0, span.stop + by))
 
 
 def test_inscription__is_of_the_alphabet() -> None:
@@ -163,17 +174,50 @@ def test_strip__boxes_lie_on_the_text_as_the_camera_shows_it(
                 continue
             here = away[rows, columns].mean()
             inside.append(here)
-            # A third of a character beside the box there is less of it.
-            step = round(mark.h / 3)
+            # A third of a capital above and below its line there is less of it.
             beside = [
-                away[max(0, rows.start + d) : max(0, rows.stop + d), columns]
-                for d in (-step, step)
+                away[moved(rows, d), columns]
+                if mark.turn in (0, 180)
+                else away[rows, moved(columns, d)]
+                for d in (-step_of(mark), step_of(mark))
             ]
             centred += [here > part.mean() for part in beside if part.size]
         # Half characters at the ends have no box.
         outside.append(away[:, 60:-60][ground[:, 60:-60]].mean())
     assert np.median(inside) > 4 * np.median(outside)
     assert np.mean(centred) > 0.9
+
+
+@pytest.mark.parametrize("dots", [False, True])
+def test_tool__every_character_fills_its_height_and_is_its_own(dots) -> None:
+    for seed in range(12):
+        rng = np.random.default_rng(seed)
+        tool = replace(Tool.drawn(rng, dots=dots), shaken=0.0)
+        cells = {}
+        for label, letter in enumerate(ALPHABET):
+            cell, advance = tool.glyph(rng, label)
+            cells[letter] = cell
+            rows, columns = np.nonzero(cell > 100)
+            assert advance >= np.ptp(columns), letter
+            if letter not in ".-":
+                assert abs(rows.min() - (BASELINE - CAP)) < 10, letter
+                assert abs(rows.max() - BASELINE) < 10, letter
+        # O and 0, I and 1 are alike on many rings; no others are.
+        alike = {
+            a + b
+            for a in cells
+            for b in cells
+            if a < b and np.abs(cells[a].astype(int) - cells[b]).mean() < 0.3
+        }
+        assert alike <= {"0O", "1I"}, (seed, alike)
+
+
+@pytest.mark.parametrize("lean", [-0.2, 0.0, 0.2])
+def test_slant__of_a_leaning_letter(table, lean) -> None:
+    cell = table.cells[0, ALPHABET.index("H")]
+    sheared = np.array([[1, lean, -lean * 40], [0, 1, 0]], np.float32)
+    leaning = cv2.warpAffine(cell, sheared, CELL[::-1])
+    assert slant(leaning) == pytest.approx(lean, abs=0.02)
 
 
 def test_strip__a_seed_draws_the_same_again(table) -> None:
