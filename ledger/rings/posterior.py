@@ -60,14 +60,13 @@ def posterior(index: RingIndex, evidence: Evidence) -> Posterior:
     ours_sum = float(scores.sum())
     every = ours_sum + none or 1.0
     bearers = np.bincount(index.bearer, scores, minlength=index.n_bearers) / every
-    flat = np.bincount(index.bearer, ours, minlength=index.n_bearers)
     half = ours_sum * (1 - STRANGER_AT_WORST) / rest
     return Posterior(
         scores / every,
         bearers,
         none / every,
         at_worst / (half + at_worst or 1.0),
-        flat / (flat.sum() or 1.0),
+        _by_bearer(index, ours),
         ours,
     )
 
@@ -78,8 +77,12 @@ def without_gaps(index: RingIndex, evidence: Evidence) -> NDArray[np.float64]:
     Where words part is seen less surely than what they say.
     """
     fits = likelihoods(index.tracks, index.classes, evidence, gaps_tell=False)
-    n = len(index.rings)
-    flat = np.bincount(index.bearer, fits[:n], minlength=index.n_bearers)
+    return _by_bearer(index, fits[: len(index.rings)])
+
+
+def _by_bearer(index: RingIndex, ours: NDArray[np.float64]) -> NDArray[np.float64]:
+    """(b,) chances from (n,) likelihoods of our rings, all bearers alike before."""
+    flat = np.bincount(index.bearer, ours, minlength=index.n_bearers)
     return np.asarray(flat / (flat.sum() or 1.0))
 
 
