@@ -108,18 +108,17 @@ def _columns(axial: Sequence[_Placed]) -> list[list[_Placed]]:
     columns: list[list[_Placed]] = []
     # A full stop stands at its column's edge: it joins a column, it begins none.
     letters = [p for p in axial if not p[0].mark]
-    for spot, phi in letters or axial:
+    marks = [p for p in axial if p[0].mark]
+    for spot, phi in letters or marks:
         last = columns[-1] if columns else []
         width = np.median([s.width_deg for s, _ in last]) if last else 0.0
         if last and phi - float(np.mean([p for _, p in last])) < max(0.6 * width, 6.0):
             last.append((spot, phi))
         else:
             columns.append([(spot, phi)])
-    for spot, phi in axial if letters else ():
-        if spot.mark:
-            middles = [float(np.mean([p for _, p in c])) for c in columns]
-            nearest = int(np.argmin([abs(middle - phi) for middle in middles]))
-            columns[nearest].append((spot, phi))
+    for spot, phi in marks if letters else ():
+        away = [abs(float(np.mean([p for _, p in c])) - phi) for c in columns]
+        columns[int(np.argmin(away))].append((spot, phi))
     for column in columns:
         down = column[0][0].direction == "axial_down"
         column.sort(key=lambda p: -p[0].height if down else p[0].height)
