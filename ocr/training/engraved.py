@@ -156,10 +156,8 @@ class Tool:
             float(rng.uniform(0, 0.9)),
         )
 
-    def glyph(
-        self, rng: np.random.Generator, label: int
-    ) -> tuple[NDArray[np.uint8], float]:
-        """A character's (80, 112) cell and its advance, as `GlyphTable.glyph`."""
+    def cell(self, rng: np.random.Generator, label: int) -> NDArray[np.uint8]:
+        """A character's (80, 112) cell, like those of `GlyphTable`."""
         letter = ALPHABET[label]
         out = np.zeros(CELL, np.uint8)
         if self.grid:
@@ -173,7 +171,7 @@ class Tool:
             else:
                 corners = [np.round(path * 8).astype(np.int32) for path in paths]
                 cv2.polylines(out, corners, False, 255, self.line, cv2.LINE_AA, 3)
-        return out, self.advance(label)
+        return out
 
     def advance(self, label: int) -> float:
         """Pixels a character takes in its line."""

@@ -136,7 +136,7 @@ class Sheet:
     def _cell(self, label: int) -> NDArray[np.uint8]:
         """The character as this sheet's tool leaves it: dotted, fatter or thinner."""
         if self.tool is not None:
-            return self.tool.glyph(self.rng, label)[0]
+            return self.tool.cell(self.rng, label)
         cell, _ = self.table.glyph(self.typeface, label)
         if self.dots:
             return dotted(cell, self.rng)

@@ -195,7 +195,7 @@ def test_tool__every_character_fills_its_height_and_is_its_own(dots) -> None:
         tool = replace(Tool.drawn(rng, dots=dots), shaken=0.0)
         cells = {}
         for label, letter in enumerate(ALPHABET):
-            cell, advance = tool.glyph(rng, label)
+            cell, advance = tool.cell(rng, label), tool.advance(label)
             cells[letter] = cell
             rows, columns = np.nonzero(cell > 100)
             assert advance >= np.ptp(columns), letter
