@@ -28,6 +28,8 @@ SURE_DEG = 46.0
 SEEN_DEG = 64.0
 """Nothing further round than this is counted as seen."""
 _PRIOR = 1.0 / 36
+_REPEATS = 12.0
+"""As many pairs of different characters are taken as seen before the first look."""
 _FLOOR = 0.004
 """Chance that a reader gives a wholly wrong character with certainty."""
 _MISSED = -1.6
@@ -133,17 +135,46 @@ def tolerance_deg(s: Sighting, phi_deg: float) -> float:
     return 1.5 + 0.08 * s.width_deg + 3.0 * far * far
 
 
-def agreement(a: NDArray[np.float64], b: NDArray[np.float64]) -> float:
-    """Nats in favour of two sightings being of one character, not of two."""
-    same = float((a * b).sum()) / _PRIOR
+def agreement(
+    a: NDArray[np.float64],
+    b: NDArray[np.float64],
+    chance_alike: NDArray[np.float64] | float = _PRIOR,
+) -> float:
+    """Nats in favour of two sightings being of one character, not of two.
+
+    Args:
+        a: (len(ALPHABET),) chances of the one sighting.
+        b: (len(ALPHABET),) chances of the other.
+        chance_alike: How often another place shows the same character.
+    """
+    same = float((a * b / chance_alike).sum())
     unknown = (1.0 - float(a.sum())) * (1.0 - float(b.sum()))
     return float(np.log(same + max(unknown, 0.0) + _FLOOR / _PRIOR))
 
 
-class Overlaps:
-    """Scores how well two views agree at a given rotation; remembers its answers."""
+def repeats(views: Iterable[View]) -> NDArray[np.float64]:
+    """(len(ALPHABET),) chance that another place of this ring shows the same.
 
-    def __init__(self) -> None:
+    Counted over pairs of places in one photo, which cannot be one place: where a
+    ring says 2 again and again, two photos that both show a 2 share nothing yet.
+    """
+    same, any_other = np.zeros(len(ALPHABET)), np.zeros(len(ALPHABET))
+    for view in views:
+        for s, t in itertools.permutations(view.sightings, 2):
+            same += s.chances * t.chances
+            any_other += s.chances * float(t.chances.sum())
+    return np.maximum((same + _REPEATS * _PRIOR) / (any_other + _REPEATS), _PRIOR)
+
+
+class Overlaps:
+    """Scores how well two views agree at a given rotation; remembers its answers.
+
+    Args:
+        chance_alike: (len(ALPHABET),) as `repeats` counts it.
+    """
+
+    def __init__(self, chance_alike: NDArray[np.float64] | float = _PRIOR) -> None:
+        self._chance_alike = chance_alike
         self._known: dict[tuple[int, bool, int, bool, int], float] = {}
         self._pairs: dict[tuple[int, bool, int, bool], NDArray[np.float64]] = {}
 
@@ -174,7 +205,8 @@ class Overlaps:
                 for j, t in enumerate(b.sightings):
                     if s.direction == t.direction and abs(s.height - t.height) < 0.16:
                         off = (s.height - t.height) / 0.06
-                        pair[i, j] = agreement(s.chances, t.chances) - off * off / 4
+                        alike = agreement(s.chances, t.chances, self._chance_alike)
+                        pair[i, j] = alike - off * off / 4
             self._pairs[key] = pair
         return self._pairs[key]
 

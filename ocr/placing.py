@@ -5,10 +5,11 @@ The rotations that explain all photos best, characters and empty places alike, w
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from ocr.circle import SEEN_DEG, Overlaps, View, difference_deg, views_of
+from ocr.circle import SEEN_DEG, Overlaps, View, difference_deg, repeats, views_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -54,10 +55,13 @@ def place(photos: Sequence[PhotoReading]) -> Placement:
         key=lambda i: (len(choices[i]), -len(choices[i][0].sightings)),
     )
     overlaps = Overlaps()
+    wary = Overlaps(repeats(c[0] for c in choices))
     parts: list[tuple[_State, float]] = []
     left = [i for i in order if choices[i][0].sightings]
     while left:
-        state, margin = _grow(left, choices, overlaps)
+        found = _grow(left, choices, overlaps)
+        state = found[0][1]
+        margin = min(_margin(found, overlaps), _margin(found, wary))
         parts.append((state, margin))
         left = [i for i in left if i not in state]
     return _laid_out(choices, parts)
@@ -65,8 +69,8 @@ def place(photos: Sequence[PhotoReading]) -> Placement:
 
 def _grow(
     left: Sequence[int], choices: Sequence[tuple[View, ...]], overlaps: Overlaps
-) -> tuple[_State, float]:
-    """The best set of photos linked to the first of `left`."""
+) -> list[tuple[float, _State]]:
+    """The sets of photos linked to the first of `left`, the likeliest first."""
     start: _State = {left[0]: (choices[left[0]][0], 0.0)}
     beam: list[tuple[float, _State]] = [(0.0, start)]
     finished: list[tuple[float, _State]] = list(beam)
@@ -82,10 +86,20 @@ def _grow(
                     grown[key] = (more, bigger)
         beam = sorted(grown.values(), key=lambda s: -s[0])[:_BEAM]
         finished += beam
-    finished.sort(key=lambda s: -s[0])
-    best_value, best = finished[0]
-    others = [value for value, state in finished[1:] if _differs(state, best)]
-    return best, best_value - max(others, default=0.0)
+    return sorted(finished, key=lambda s: -s[0])
+
+
+def _margin(found: Sequence[tuple[float, _State]], overlaps: Overlaps) -> float:
+    """By how much the first beats every different one; below 0: it does not."""
+    best = found[0][1]
+    others = (_value(s, overlaps) for _, s in found[1:] if _differs(s, best))
+    return _value(best, overlaps) - max(others, default=0.0)
+
+
+def _value(state: _State, overlaps: Overlaps) -> float:
+    pairs = itertools.combinations(state.values(), 2)
+    agreed = sum(overlaps.score(a, b, turn - held) for (a, held), (b, turn) in pairs)
+    return agreed + _LINK * (len(state) - 1)
 
 
 def _extensions(
