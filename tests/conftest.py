@@ -3,6 +3,13 @@
 import os
 
 import pytest
+from hypothesis import settings
+
+# The run tries the same random cases each time, so that it fails on what was
+# changed and on nothing else. `--hypothesis-profile=search` tries others.
+settings.register_profile("same", derandomize=True)
+settings.register_profile("search", derandomize=False, print_blob=True)
+settings.load_profile("same")
 
 
 @pytest.fixture(autouse=True)
