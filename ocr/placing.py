@@ -19,6 +19,9 @@ if TYPE_CHECKING:
 _LINK = -2.0
 """Before looking, what it costs in nats that a photo lies just there."""
 _BEAM = 80
+_UNOPPOSED = 7.0
+"""Nats granted to a placement that nothing speaks against: a text that repeats
+itself overlaps by chance in more places than it does in truth."""
 
 
 @dataclass(frozen=True)
@@ -92,8 +95,18 @@ def _grow(
 def _margin(found: Sequence[tuple[float, _State]], overlaps: Overlaps) -> float:
     """By how much the first beats every different one; below 0: it does not."""
     best = found[0][1]
-    others = (_value(s, overlaps) for _, s in found[1:] if _differs(s, best))
+    others = (
+        _value(s, overlaps) + _UNOPPOSED * (set(s) == set(best) and _fits(s, overlaps))
+        for _, s in found[1:]
+        if _differs(s, best)
+    )
     return _value(best, overlaps) - max(others, default=0.0)
+
+
+def _fits(state: _State, overlaps: Overlaps) -> bool:
+    """Whether no two photos speak against lying so."""
+    pairs = itertools.combinations(state.values(), 2)
+    return all(overlaps.score(a, b, to - held) > -0.5 for (a, held), (b, to) in pairs)
 
 
 def _value(state: _State, overlaps: Overlaps) -> float:
