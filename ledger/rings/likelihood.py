@@ -22,6 +22,12 @@ if TYPE_CHECKING:
     from ledger.rings.evidence import Evidence, EvidenceLine
 
 
+_READ_TWICE = 0.05
+"""Chance that joined photos give a part of the ring twice."""
+_LEAST_LOOKED_AT = 1e-5
+_MOST_LOOKED_AT = 400
+
+
 @dataclass(frozen=True)
 class Manner:
     """How a kind of reader errs: a machine with photos, or a keeper typing."""
@@ -105,13 +111,13 @@ def likelihoods(
     beliefs = [_beliefs(line, manner) for line in evidence.lines]
     only = len(evidence.lines) == 1
     lines = [_steps(line, manner, only=only) for line in evidence.lines]
-    upright = _of_all(tracks, classes, lines, beliefs, manner)
+    upright = _fits(tracks, classes, lines, beliefs, manner)
     turned = [np.array([turned_chances(b) for b in rows[::-1]]) for rows in beliefs]
     best = float(np.prod([(r.max(axis=1) * N_SIGNS).prod() for r in turned]))
     if manner.upside_down * best < 1e-4 * float(upright.max(initial=0.0)):
         return upright
     on_head = [_reversed(line) for line in lines]
-    other = _of_all(tracks, classes, on_head, turned, manner)
+    other = _fits(tracks, classes, on_head, turned, manner)
     return np.asarray((1 - manner.upside_down) * upright + manner.upside_down * other)
 
 
@@ -167,6 +173,29 @@ def _reversed(line: _Steps) -> _Steps:
         line.cut_end,
         line.cut_start,
     )
+
+
+def _fits(
+    tracks: Tracks,
+    classes: NDArray[np.float64],
+    lines: list[_Steps],
+    beliefs: list[NDArray[np.float64]],
+    manner: Manner,
+) -> NDArray[np.float64]:
+    """(n,) likelihood of every text; of the likeliest, seldom with a place twice.
+
+    Photos show the ring once round, so what follows the last character is not the
+    first again. To hold every text to that would cost as many sweeps as it has
+    characters.
+    """
+    fits = _of_all(tracks, classes, lines, beliefs, manner)
+    if manner.typed or not len(fits):
+        return fits
+    likely = np.flatnonzero(fits > _LEAST_LOOKED_AT * fits.max())
+    if len(likely) <= _MOST_LOOKED_AT:
+        once = _of_all(tracks.opened(likely), classes, lines, beliefs, manner)
+        fits[likely] = (1 - _READ_TWICE) * once + _READ_TWICE * fits[likely]
+    return fits
 
 
 def _of_all(

@@ -18,7 +18,7 @@ import numpy as np
 from ledger.rings.alphabet import CODE, MARKS, OTHER, is_sign, plain
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from numpy.typing import NDArray
 
@@ -224,6 +224,56 @@ class Tracks:
     """First place of each track."""
     first_track: NDArray[np.intp]
     """First track of each text."""
+
+    def opened(self, texts: NDArray[np.intp]) -> Tracks:
+        """The tracks of a few texts, each circle cut open at each of its places.
+
+        Laid along these a reading shows no place twice. A track's cuts follow one
+        another and count as one track in `by_text`.
+        """
+        bounds = np.append(self.track_at, len(self.codes))
+        firsts = np.append(self.first_track, len(self.track_at))
+        places, shares = [np.zeros(1, np.intp)], [np.zeros(1)]
+        cut_at: list[int] = []
+        track_at: list[int] = []
+        first_track: list[int] = []
+        at = 1
+        for text in texts:
+            first_track.append(len(track_at))
+            for track in range(firsts[text], firsts[text + 1]):
+                track_at.append(at)
+                for here, begin in self._cuts(bounds[track], bounds[track + 1] - 1):
+                    cut_at.append(at)
+                    places.append(np.append(here, 0))
+                    shares.append(np.append(begin, 0.0))
+                    at += len(here) + 1
+        take = np.concatenate(places)
+        skip = self.skip[take]
+        return Tracks(
+            self.codes[take],
+            self.keys[take],
+            self.starts[take],
+            self.ends[take],
+            np.concatenate(shares),
+            skip,
+            skip * np.append(0.0, skip[:-1]),
+            *_run_shares(np.asarray(cut_at, np.intp), len(take)),
+            np.asarray(track_at, np.intp),
+            np.asarray(first_track, np.intp),
+        )
+
+    def _cuts(
+        self, start: int, end: int
+    ) -> Iterator[tuple[NDArray[np.intp], NDArray[np.float64]]]:
+        """The places of one track, once round from each place it may begin at."""
+        n = int(np.count_nonzero(self.shares[start:end]))
+        if n == end - start:  # a line that does not go round
+            yield np.arange(start, end), self.shares[start:end]
+            return
+        for at in range(start, start + n):
+            begin = np.zeros(n)
+            begin[0] = self.shares[at]
+            yield np.arange(at, at + n), begin
 
     @cached_property
     def blocks(self) -> tuple[Tracks, ...]:

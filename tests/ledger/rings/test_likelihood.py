@@ -20,6 +20,7 @@ from ledger.rings.likelihood import BY_KEEPER, BY_MACHINE, likelihoods
 from ledger.rings.tracks import Row, pieces_of
 
 SKIP = 0.02
+READ_TWICE = 0.05
 
 
 def fit(texts, evidence):
@@ -30,7 +31,16 @@ def fit(texts, evidence):
 
 
 def by_hand(text, signs):
-    """Every way to lay certain signs, cut at both ends, on a text round a ring."""
+    """Every way to lay certain signs, cut at both ends, on a text round a ring.
+
+    Most readings show no place twice; a few do.
+    """
+    once = by_hand_within(text, signs, len(text))
+    twice = by_hand_within(text, signs, 2 * len(text))
+    return (1 - READ_TWICE) * once + READ_TWICE * twice
+
+
+def by_hand_within(text, signs, most_places):
     doubt = BY_MACHINE.edge_doubt
     beliefs = [chances_of({sign: 1.0}, typed=False) for sign in signs]
     for at in (0, -1):
@@ -42,19 +52,20 @@ def by_hand(text, signs):
         seam = BY_MACHINE.no_gap_at_seam if place == len(text) and slot else 1.0
         return beliefs[slot][CODE[track[place]]] * N_SIGNS * seam
 
-    def rest(slot, place):
+    def rest(slot, place, end):
         if slot == len(signs):
             return 1.0
-        total = false * rest(slot + 1, place)
+        total = false * rest(slot + 1, place, end)
         for missed in range(3):
             then = place + 1 + missed
-            if then < len(track):
+            if then < min(end, len(track)):
                 ways = SKIP**missed * emission(slot, then)
-                total += ways * rest(slot + 1, then)
+                total += ways * rest(slot + 1, then, end)
         return total
 
     total = sum(
-        emission(0, start) * rest(1, start) / len(text) for start in range(len(text))
+        emission(0, start) * rest(1, start, start + most_places) / len(text)
+        for start in range(len(text))
     )
     stray = BY_MACHINE.stray_line[0] / 100
     return (1 - stray) * total + stray
@@ -93,6 +104,13 @@ def test_where_a_reading_begins_does_not_matter(turn):
     other = fit([turned], certain(text[:6]))[0]
     # Only word gaps and the seam differ, and they weigh little.
     assert 0.05 < other / first < 20
+
+
+def test_the_first_character_is_not_read_again_as_the_last():
+    # Read in full, 2 last. That the ring says 2020 01X, X was missed and the 2 is the
+    # first one seen again, once round, is no way to explain it.
+    ours, other = fit(["2020012", "2020013"], certain("2020012"))
+    assert ours > 1500 * other
 
 
 def test_missing_and_made_up_characters_cost_but_do_not_end_it():
