@@ -51,6 +51,11 @@ def punctuation(probabilities: NDArray[np.float32]) -> bool:
     return float(probabilities @ _MARKS) > 0.5
 
 
+def stop(probabilities: NDArray[np.float32]) -> float:
+    """Chance that it is a full stop."""
+    return float(probabilities[index(".")])
+
+
 def reread(
     probabilities: NDArray[np.float32], seen_turn: int, true_turn: int
 ) -> NDArray[np.float32]:

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, cast
 import numpy as np
 
 from ocr.chains import Chain, along, chains_of, merge_duplicates
-from ocr.glyphs import informative, punctuation, reread
+from ocr.glyphs import informative, punctuation, reread, stop
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -27,6 +27,8 @@ WEAKEST = 0.25
 """A mark below this score is no character."""
 LONE_WEAKEST = 0.55
 """A character that stands alone must be surer than one in company."""
+_STOP_TELLS = 0.8
+"""How much a full stop says of which way up a line stands, a clear letter saying 1."""
 SEEN_DEG = 58.0
 """Characters further round than this are too oblique to be counted on."""
 
@@ -88,7 +90,8 @@ def group(found: Iterable[RawGlyph], sheet: Sheet) -> Layout:
         chains = [(axial, [_half_turn(g, sheet) for g in c]) for axial, c in chains]
     around = [_one_turn(c, 0) for axial, c in chains if not axial]
     columns = [c for axial, c in chains if axial]
-    down = _vote(columns, 270) > _vote(columns, 90)
+    right, left = _stops(columns, axial=True)
+    down = _vote(columns, 270) + left > _vote(columns, 90) + right
     columns = [_one_turn(c, 270 if down else 90) for c in columns]
     columns = [sorted(c, key=lambda g: g.y if down else -g.y) for c in columns]
     around = _break_at_columns(around, columns)
@@ -111,9 +114,31 @@ def _vote(chains: Iterable[Sequence[RawGlyph]], turn: int) -> float:
     )
 
 
+def _stops(chains: Iterable[Sequence[RawGlyph]], *, axial: bool) -> tuple[float, float]:
+    """Votes of full stops that lie below the middle of their row, and above it.
+
+    A full stop stands at the foot of its line: where 8.0 lies upside down it is at
+    the top. In columns: to the right of the middle, and to the left.
+    """
+    after = before = 0.0
+    for chain in chains:
+        letters = [along(g, axial) for g in chain if not punctuation(g.probabilities)]
+        if not letters:
+            continue
+        size = float(np.median([p.size for p in letters]))
+        for g in chain:
+            near = min(letters, key=lambda p: abs(p.s - along(g, axial).s))
+            off = (along(g, axial).t - near.t) / size
+            weight = _STOP_TELLS * g.score * stop(g.probabilities)
+            if abs(off) > 0.2 and punctuation(g.probabilities):
+                after, before = after + weight * (off > 0), before + weight * (off < 0)
+    return after, before
+
+
 def _which_way_up(chains: Sequence[Chain]) -> tuple[bool, float]:
     rows = [c for axial, c in chains if not axial]
-    up, down = _vote(rows, 0), _vote(rows, 180)
+    low, high = _stops(rows, axial=False)
+    up, down = _vote(rows, 0) + low, _vote(rows, 180) + high
     return down > up, 1.0 / (1.0 + math.exp(-2.5 * abs(up - down)))
 
 

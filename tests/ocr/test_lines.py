@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import random
 
 import pytest
@@ -81,6 +82,31 @@ def test_symmetric_text_alone__tells_little_about_which_way_up():
     told = group(row("EKT", 60, 48), SHEET).upright_chance
     untold = group(row("808", 60, 48), SHEET).upright_chance
     assert untold < 0.65 < 0.95 < told
+
+
+def test_full_stop__stands_at_the_foot_of_its_line():
+    # The other characters read alike both ways up; where the network was misled by
+    # one of them, the stop still tells.
+    stop = raw(".", 86, 60, w=5, h=5)
+    found = [*row("8", 66, 48), stop, *row("0", 106, 48), *row("HO", 180, 48)]
+    found = [dataclasses.replace(g, turn=180 if g is not stop else 0) for g in found]
+    upright = group(found, SHEET)
+    assert not upright.turned
+    assert texts(upright) == ["8.0 HO"]
+    turned = group(half_turned(found), SHEET)
+    assert turned.turned
+    assert texts(turned) == ["8.0 HO"]
+
+
+@pytest.mark.parametrize("down", [True, False])
+def test_full_stop_in_a_column__tells_where_its_foot_is(down):
+    found = [*column("8", 150, down=down), *column("0", 150, down=down)]
+    found = [dataclasses.replace(g, y=y) for g, y in zip(found, (26, 70), strict=True)]
+    foot = -13 if down else 13
+    stop = raw(".", 150 + foot, 48, w=5, h=5, turn=90)
+    misled = [dataclasses.replace(g, turn=90 if down else 270) for g in found]
+    (line,) = group([*misled, stop], SHEET).lines
+    assert line.direction == ("axial_down" if down else "axial_up")
 
 
 def test_six_seen_upside_down_in_an_upright_line__is_a_nine():
