@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from ocr.circle import Overlaps, views_of
+from ocr.circle import Overlaps
 from ocr.rows import levelled
+from ocr.views import views_of
 
 if TYPE_CHECKING:
     from ocr.reading import PhotoReading

@@ -8,20 +8,18 @@ may be missing where the other photo looks straight at it.
 from __future__ import annotations
 
 import itertools
-from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ocr.characters import ALPHABET
-from ocr.glyphs import informative, reread
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from numpy.typing import NDArray
 
-    from ocr.reading import Direction, PhotoReading
+    from ocr.views import Key, Sighting, View
 
 SURE_DEG = 46.0
 """A character nearer to the camera's direction than this is hardly missed."""
@@ -34,94 +32,6 @@ _FLOOR = 0.004
 """Chance that a reader gives a wholly wrong character with certainty."""
 _MISSED = -1.6
 """A character that should stand where the other photo shows none, in nats."""
-_TURNED: dict[Direction, Direction] = {
-    "around": "around",
-    "axial_up": "axial_down",
-    "axial_down": "axial_up",
-}
-
-
-@dataclass(frozen=True)
-class Sighting:
-    """One character in one photo."""
-
-    photo: int
-    phi_deg: float
-    height: float
-    width_deg: float
-    height_span: float
-    direction: Direction
-    chances: NDArray[np.float64]
-    """(len(ALPHABET),), summing to at most 1."""
-    gap_before: bool | None
-    """Whether a word gap stands before it; None where it is the first seen."""
-    votes: tuple[tuple[str, str], ...]
-    begins: bool = False
-    """The first of its line, with empty metal in view before it."""
-    ends: bool = False
-    """The last of its line, with empty metal in view after it."""
-
-
-@dataclass(frozen=True)
-class View:
-    """One photo's characters, one way up."""
-
-    photo: int
-    turned: bool
-    sightings: tuple[Sighting, ...]
-
-
-def views_of(number: int, photo: PhotoReading) -> tuple[View, ...]:
-    """The photo as read and, where its text does not tell, upside down too."""
-    sightings = tuple(
-        Sighting(
-            number,
-            g.phi_deg,
-            g.height,
-            g.width_deg,
-            g.height_span,
-            line.direction,
-            _vector(g.alternatives or ((g.text, g.probability),)),
-            g.gap_before if n else None,
-            g.votes,
-            begins=n == 0 and not line.cut_start,
-            ends=n == len(line.glyphs) - 1 and not line.cut_end,
-        )
-        for line in photo.lines
-        for n, g in enumerate(line.glyphs)
-    )
-    upright = View(number, False, sightings)
-    told = sum(
-        float(s.chances.max()) * informative(s.chances.astype(np.float32))
-        for s in sightings
-        if s.direction == "around"
-    )
-    if told > 1.0 or not sightings:
-        return (upright,)
-    turned = tuple(_half_turn(s) for s in sightings)
-    return (upright, View(number, True, turned))
-
-
-def _vector(alternatives: Iterable[tuple[str, float]]) -> NDArray[np.float64]:
-    chances = np.zeros(len(ALPHABET))
-    for character, chance in alternatives:
-        chances[ALPHABET.index(character)] = chance
-    return chances
-
-
-def _half_turn(s: Sighting) -> Sighting:
-    chances = s.chances
-    if s.direction == "around":  # characters along the leg turn with their line
-        chances = reread(chances.astype(np.float32), 180, 0).astype(np.float64)
-    return replace(
-        s,
-        phi_deg=-s.phi_deg,
-        height=1.0 - s.height,
-        direction=_TURNED[s.direction],
-        begins=s.ends,
-        ends=s.begins,
-        chances=chances,
-    )
 
 
 def difference_deg(a: float, b: float) -> float:
@@ -148,8 +58,10 @@ def agreement(
         chance_alike: How often another place shows the same character.
     """
     same = float((a * b / chance_alike).sum())
-    unknown = (1.0 - float(a.sum())) * (1.0 - float(b.sum()))
-    return float(np.log(same + max(unknown, 0.0) + _FLOOR / _PRIOR))
+    # What one reading leaves open may be any character, that of the other too.
+    left_a, left_b = max(1.0 - float(a.sum()), 0.0), max(1.0 - float(b.sum()), 0.0)
+    unknown = left_a * float(b.sum()) + left_b * float(a.sum()) + left_a * left_b
+    return float(np.log(same + unknown + _FLOOR / _PRIOR))
 
 
 def repeats(views: Iterable[View]) -> NDArray[np.float64]:
@@ -175,8 +87,8 @@ class Overlaps:
 
     def __init__(self, chance_alike: NDArray[np.float64] | float = _PRIOR) -> None:
         self._chance_alike = chance_alike
-        self._known: dict[tuple[int, bool, int, bool, int], float] = {}
-        self._pairs: dict[tuple[int, bool, int, bool], NDArray[np.float64]] = {}
+        self._known: dict[tuple[Key, Key, int], float] = {}
+        self._pairs: dict[tuple[Key, Key], NDArray[np.float64]] = {}
 
     def candidates(self, a: View, b: View, most: int = 14) -> list[float]:
         """Rotations of `b` against `a` at which some characters coincide."""
@@ -192,13 +104,13 @@ class Overlaps:
 
     def score(self, a: View, b: View, turn_deg: float) -> float:
         """Nats for `b` being rotated by `turn_deg` against `a`; 0: nothing shared."""
-        key = (a.photo, a.turned, b.photo, b.turned, round(turn_deg % 360.0))
+        key = (a.key, b.key, round(turn_deg % 360.0))
         if key not in self._known:
             self._known[key] = self._score(a, b, turn_deg)
         return self._known[key]
 
     def _agreements(self, a: View, b: View) -> NDArray[np.float64]:
-        key = (a.photo, a.turned, b.photo, b.turned)
+        key = (a.key, b.key)
         if key not in self._pairs:
             pair = np.full((len(a.sightings), len(b.sightings)), -np.inf)
             for i, s in enumerate(a.sightings):

@@ -15,9 +15,9 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from ocr.circle import Sighting
     from ocr.placing import Placement
     from ocr.reading import Direction
+    from ocr.views import Sighting
 
 _PRIOR = 1.0 / 36
 _KIN = 0.75
@@ -63,8 +63,7 @@ def spots_of(placement: Placement) -> list[Spot]:
     ]
     # Characters that face the camera are placed best and gather the others.
     placed.sort(key=lambda p: abs(p[1].phi_deg))
-    widths = [s.width_deg for _, s in placed if s.direction == "around"]
-    usual = 0.8 * float(np.median(widths)) if widths else 0.0
+    usual = _usual([s for _, s in placed])
     groups: list[list[tuple[float, Sighting]]] = []
     for phi, s in placed:
         home = min(
@@ -85,14 +84,27 @@ def spots_of(placement: Placement) -> list[Spot]:
     return [s for s in spots if float(s.chances.max()) > _LEAST_SPOT]
 
 
+def _usual(sightings: Sequence[Sighting]) -> tuple[float, float]:
+    """How wide characters of rows are, degrees, and how high those of columns."""
+    wide = [s.width_deg for s in sightings if s.direction == "around"]
+    high = [s.height_span for s in sightings if s.direction != "around"]
+    return (
+        0.8 * float(np.median(wide)) if wide else 0.0,
+        0.8 * float(np.median(high)) if high else 0.0,
+    )
+
+
 def _belongs(
-    phi: float, s: Sighting, group: Sequence[tuple[float, Sighting]], usual_deg: float
+    phi: float,
+    s: Sighting,
+    group: Sequence[tuple[float, Sighting]],
+    usual: tuple[float, float],
 ) -> bool:
     """Whether a sighting is of the same character; narrow ones count as usual."""
     seed_phi, seed = group[0]
     if s.direction != seed.direction or any(s.photo == m.photo for _, m in group):
         return False
-    wide = max(s.width_deg, seed.width_deg, usual_deg)
+    wide = max(s.width_deg, seed.width_deg, usual[0])
     # Angles far round are rough: what reads alike may lie further apart.
     alike = agreement(s.chances, seed.chances) > 1.5
     off = abs(s.height - seed.height)
@@ -101,7 +113,8 @@ def _belongs(
         return off < 0.16 and abs(difference_deg(phi, seed_phi)) < reach
     wide = max(s.width_deg, seed.width_deg)
     reach = max(0.75 * wide, 11.0) if alike else max(0.6 * wide, 7.0)
-    near = off < 0.6 * min(s.height_span, seed.height_span)
+    # An I or a 1 takes up less of the column, yet its neighbours stand as far off.
+    near = off < 0.6 * max(min(s.height_span, seed.height_span), usual[1])
     return near and abs(difference_deg(phi, seed_phi)) < reach
 
 

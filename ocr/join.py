@@ -6,6 +6,7 @@ import itertools
 import math
 from typing import TYPE_CHECKING
 
+from ocr.aligned import aligned
 from ocr.circle import covered_deg
 from ocr.doubts import doubts_of_lines
 from ocr.fuse import spots_of
@@ -55,7 +56,7 @@ def join(photos: Sequence[PhotoReading]) -> Reading:
                 *_doubts_of_photos(photos),
             ),
         )
-    placement = place(levelled(texts))
+    placement = aligned(place(levelled(texts)))
     linked = len(set(placement.part)) == 1
     seen = covered_deg(placement.rotation_deg)
     unseen = float(360 - sum(seen))

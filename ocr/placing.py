@@ -9,7 +9,8 @@ import itertools
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from ocr.circle import SEEN_DEG, Overlaps, View, difference_deg, repeats, views_of
+from ocr.circle import SEEN_DEG, Overlaps, difference_deg, repeats
+from ocr.views import View, views_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -51,7 +52,8 @@ def place(photos: Sequence[PhotoReading]) -> Placement:
         The likeliest placement. Photos that share no character with the others
         are put behind them in the order given.
     """
-    choices = [views_of(i, p) for i, p in enumerate(photos)]
+    aspect = _usual([p.aspect for p in photos if p.aspect])
+    choices = [views_of(i, p, aspect) for i, p in enumerate(photos)]
     # The photo with most text, and a sure way up, holds the others.
     order = sorted(
         range(len(choices)),
@@ -68,6 +70,11 @@ def place(photos: Sequence[PhotoReading]) -> Placement:
         parts.append((state, margin))
         left = [i for i in left if i not in state]
     return _laid_out(choices, parts)
+
+
+def _usual(aspects: Sequence[float]) -> float:
+    """The one in the middle, of two the smaller; 0 where there is none."""
+    return sorted(aspects)[(len(aspects) - 1) // 2] if aspects else 0.0
 
 
 def _grow(
