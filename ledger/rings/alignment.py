@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ledger.rings.alphabet import CODE, OTHER, chances_of, turned_chances
+from ledger.rings.alphabet import CODE, MARKS, OTHER, chances_of, turned_chances
 from ledger.rings.tracks import Inscription, inscribed
 
 if TYPE_CHECKING:
@@ -60,13 +60,17 @@ class Alignment:
         )
 
     def contradictions(self, least: float) -> list[Shown]:
-        """Places read as something else with at least this chance."""
+        """Places read as something else with at least this chance.
+
+        A point or a dash more is none: dirt looks like them, records leave them out.
+        """
         signs = self.inscription.signs
         return [
             shown
             for line in self.lines
             for shown in line
             if shown.slot.probability >= least
+            and shown.slot.text not in MARKS
             and (
                 shown.at is None
                 or chance_of(shown.slot, signs[shown.at], self.upside_down) < 0.2

@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING, cast
 
 import numpy as np
 
-from ledger.rings.alphabet import N_SIGNS, chances_of, turned_chances
-from ledger.rings.tracks import GAP, NO_GAP, SEAM, SEPARATOR, Tracks
+from ledger.rings.alphabet import MARKS, N_SIGNS, chances_of, turned_chances
+from ledger.rings.tracks import GAP, NO_GAP, SEAM, SEPARATOR, UNKNOWN_GAP, Tracks
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -24,6 +24,9 @@ if TYPE_CHECKING:
 
 _READ_TWICE = 0.05
 """Chance that joined photos give a part of the ring twice."""
+_ONE_PHOTO, _LEAST_MADE_UP = 0.002, 0.25
+"""What the surest reading of one photo leaves open (`ocr.calibration`), and the
+least share of the usual made-up characters that more photos leave."""
 _LEAST_LOOKED_AT = 1e-5
 _MOST_LOOKED_AT = 400
 
@@ -37,6 +40,8 @@ class Manner:
     false_slot: tuple[float, float]
     """Chance that a slot shows nothing that is on the ring: of one read well, and
     how much more of one of which nothing is certain."""
+    false_mark: float
+    """Chance that a point or a dash is none: dirt and scratches look like them."""
     stray_line: tuple[float, float]
     """Chance that a whole line is not on the ring: likewise."""
     upside_down: float
@@ -45,6 +50,8 @@ class Manner:
     """Weight of a word gap seen where the record has none."""
     no_gap_where_one: float
     no_gap_at_seam: float
+    other_line: float
+    """Weight of a line that goes on in another line of the record."""
     start_weights: tuple[float, float, float]
     """Of beginning or ending within a word, at a word's edge, at a line's edge,
     where the line is said not to go on."""
@@ -61,11 +68,16 @@ BY_MACHINE = Manner(
     # Of 322 characters given 0.97 or more in the tuning pictures none was made up:
     # one in 324, by the rule of succession.
     false_slot=(0.003, 0.25),
-    stray_line=(0.005, 0.4),
+    # Of 18 in pictures of another make, tuned on by nothing, 3 were none.
+    false_mark=0.15,
+    # A line that is not on the ring has no character that is.
+    stray_line=(0.003, 0.4),
     upside_down=0.02,
     gap_where_none=0.3,
     no_gap_where_one=0.5,
     no_gap_at_seam=0.1,
+    # Lines stand in rows or columns of their own; a keeper may have parted one.
+    other_line=0.1,
     start_weights=(0.25, 0.6, 1.0),
     left_out_at_gap=0.0,
     # Of 75 at a line's cut end none was wrong, as of the other 247: together one in
@@ -75,11 +87,13 @@ BY_MACHINE = Manner(
 BY_KEEPER = Manner(
     typed=True,
     false_slot=(0.001, 0.0),
+    false_mark=0.001,
     stray_line=(0.002, 0.0),
     upside_down=0.01,
     gap_where_none=0.5,
     no_gap_where_one=0.8,
     no_gap_at_seam=0.1,
+    other_line=1.0,
     start_weights=(0.2, 1.0, 1.0),
     left_out_at_gap=0.3,
     edge_doubt=0.0,
@@ -152,16 +166,29 @@ def _steps(line: EvidenceLine, manner: Manner, *, only: bool) -> _Steps:
     """Args: `only`: it is the only line, so it can hardly be a stray one."""
     least, more = manner.false_slot
     doubts = [(1.0 - slot.probability) ** 2 for slot in line.slots]
+    looks = [1.0 if manner.typed else _made_up(s.probability) for s in line.slots]
     stray, more_stray = manner.stray_line
-    stray = stray / 100 if only else stray
+    stray = stray / 100 if only else stray * min(looks)
     return _Steps(
         tuple(slot.gap_before for slot in line.slots),
         tuple(slot.run_before for slot in line.slots),
-        tuple(least + more * doubt for doubt in doubts),
+        tuple(
+            (manner.false_mark if slot.text in MARKS else least * look) + more * doubt
+            for slot, look, doubt in zip(line.slots, looks, doubts, strict=True)
+        ),
         stray + more_stray * sum(doubts) / len(doubts),
         line.cut_start,
         line.cut_end,
     )
+
+
+def _made_up(probability: float) -> float:
+    """How much seldomer than usual a character is none, by how sure it is.
+
+    One that several photos show is surer than any photo alone may be. The same dirt
+    may mislead them all, so this has its end.
+    """
+    return min(1.0, max(_LEAST_MADE_UP, (1.0 - probability) / _ONE_PHOTO))
 
 
 def _reversed(line: _Steps) -> _Steps:
@@ -252,6 +279,7 @@ def _seen(
         table[NO_GAP] *= manner.gap_where_none if gap else 1.0
         table[GAP] *= 1.0 if gap else manner.no_gap_where_one
         table[SEAM] *= 1.0 if gap else manner.no_gap_at_seam
+        table[UNKNOWN_GAP] *= manner.other_line
     return np.take(table.ravel(), tracks.keys)
 
 

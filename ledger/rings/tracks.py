@@ -34,6 +34,8 @@ _SHORTEST_CIRCLE = 3
 """Shorter lines do not go round a ring by themselves."""
 _SKIP = 0.02
 """Chance that a reader misses a character in the middle of a line."""
+_SKIP_FIRST = 0.1
+"""That much less often the first one of a line, where the line before is read on."""
 _SKIP_MARK = 0.5
 """The same for a point or a dash; typed fragments often leave them out."""
 
@@ -171,6 +173,8 @@ class Row:
         gaps = np.asarray(self._gaps, np.int8)
         marks = np.isin(codes, [CODE[mark] for mark in MARKS])
         skip = np.where(marks, _SKIP_MARK, _SKIP)
+        # A reading that goes on in another line is rare by itself.
+        skip[(gaps == UNKNOWN_GAP) & ~marks] *= _SKIP_FIRST
         skip[codes == SEPARATOR] = 0.0
         return Tracks(
             codes,

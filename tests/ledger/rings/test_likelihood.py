@@ -21,6 +21,7 @@ from ledger.rings.tracks import Row, pieces_of
 
 SKIP = 0.02
 READ_TWICE = 0.05
+LEAST_MADE_UP = 0.25
 
 
 def fit(texts, evidence):
@@ -46,7 +47,7 @@ def by_hand_within(text, signs, most_places):
     for at in (0, -1):
         beliefs[at] = (1 - doubt) * beliefs[at] + doubt / N_SIGNS
     track = text + text
-    false = BY_MACHINE.false_slot[0]
+    false = BY_MACHINE.false_slot[0] * LEAST_MADE_UP  # wholly certain
 
     def emission(slot, place):
         seam = BY_MACHINE.no_gap_at_seam if place == len(text) and slot else 1.0
@@ -111,6 +112,43 @@ def test_the_first_character_is_not_read_again_as_the_last():
     # first one seen again, once round, is no way to explain it.
     ours, other = fit(["2020012", "2020013"], certain("2020012"))
     assert ours > 1500 * other
+
+
+def lines_of(*texts, sure=1.0):
+    return Evidence(
+        tuple(
+            EvidenceLine(
+                tuple(Slot(((sign, sure),)) for sign in text),
+                "axial_down",
+                cut_start=False,
+                cut_end=False,
+            )
+            for text in texts
+        )
+    )
+
+
+def test_a_line_is_not_read_on_in_the_next_one():
+    # Its 2 is not the last of 2022, with the 0 behind it missed.
+    texts = ["SHOD / 2022 / 258", "SHOD / 2022 / 058"]
+    ours, other = fit(texts, lines_of("SHOD", "2022", "258"))
+    assert ours > 1500 * other
+
+
+def test_a_lone_character_that_several_photos_show_is_hardly_made_up():
+    texts = ["17 / 6 / DPTJ", "17 / 8 / DPTJ"]
+    ours, other = fit(texts, lines_of("17", "6", "DPTJ", sure=0.998))
+    again, yet_another = fit(texts, lines_of("17", "6", "DPTJ", sure=0.99999))
+    assert again / yet_another > 2 * ours / other
+
+
+def test_a_point_of_dirt_costs_less_than_a_character_of_dirt():
+    texts = ["DNBI 2026 426"]
+    whole, point, character = (
+        fit(texts, certain(read))[0]
+        for read in ("DNBI2026426", "DNBI2026.426", "DNBI2026X426")
+    )
+    assert whole > point > 10 * character
 
 
 def test_missing_and_made_up_characters_cost_but_do_not_end_it():

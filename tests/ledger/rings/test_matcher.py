@@ -255,6 +255,15 @@ def test_one_certain_contradiction__never_sure():
     assert found.verdict != "sure"
 
 
+@pytest.mark.parametrize(("more", "sure"), [(".", True), ("7", False)])
+def test_point_more_is_no_contradiction__a_digit_more_is(more, sure):
+    # Dirt beside a word looks like a point; keepers leave points out of records.
+    slots = tuple(Slot(((s, 0.998),)) for s in f"IETWK{more}210044")
+    found = rank(FLOCK, Evidence((EvidenceLine(slots, "around", False, False),)))
+    assert names(found)[0] == "Pip"
+    assert (found.verdict == "sure") is sure
+
+
 def test_doubtful_digit__its_other_meaning_is_named():
     slots = [Slot(((s, 0.999),)) for s in "IETWK21004"]
     slots.append(Slot((("4", 0.55), ("9", 0.4))))
