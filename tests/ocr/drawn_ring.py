@@ -67,7 +67,9 @@ def glyph(character, phi=0.0, height=0.5, *, sure=0.95, width=10.0, gap=False) -
     )
 
 
-def photo_of(text, at_deg, view_deg, *, seen=62.0, name="ring.jpg", height=0.5):
+def photo_of(
+    text, at_deg, view_deg, *, seen=62.0, name="ring.jpg", height=0.5, sure=0.95
+):
     """What one photo shows of `text` round a ring, camera at `view_deg`.
 
     Args:
@@ -78,7 +80,7 @@ def photo_of(text, at_deg, view_deg, *, seen=62.0, name="ring.jpg", height=0.5):
     for c, phi in zip(text, at_deg, strict=True):
         relative = (phi - view_deg + 180) % 360 - 180
         if c != " " and abs(relative) <= seen:
-            shown.append(glyph(c, relative, height))
+            shown.append(glyph(c, relative, height, sure=sure))
     shown.sort(key=lambda g: g.phi_deg)
     lines = (Line(tuple(shown)),) if shown else ()
     confidence = math.prod(g.probability for g in shown)

@@ -86,6 +86,13 @@ def test_a_character_seen_twice__is_surer_than_once():
     assert both.probability > 0.98 > 0.95
 
 
+def test_photos_of_one_typeface__never_make_a_character_certain():
+    # What is misread for its typeface is misread in every photo.
+    taken = photos([60, 80, 100, 120], sure=0.998)
+    for glyph_ in (g for line in join(taken).lines for g in line.glyphs):
+        assert glyph_.probability <= (0.999 if glyph_.text.isdigit() else 0.997)
+
+
 def test_misread_in_one_photo__is_outvoted_by_two():
     taken = photos([60, 100, 140])
     worse = dataclasses.replace(
