@@ -17,7 +17,7 @@ from ocr.pose_fit import (
     fit_to_points,
     outline_samples,
 )
-from ocr.pose_guess import guess_poses
+from ocr.pose_guess import guess_poses, reshaped
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -60,13 +60,17 @@ class FaceMap(Protocol):
 
 
 def find_ring(
-    bgr: NDArray[np.uint8], steps: StepWriter | None = None
+    bgr: NDArray[np.uint8],
+    steps: StepWriter | None = None,
+    *,
+    aspect: float | None = None,
 ) -> RingPose | None:
     """The pose of the ring in a picture.
 
     Args:
         bgr: (H, W, 3) uint8.
         steps: Writes the network's map of the ring's face.
+        aspect: The ring's height over its diameter, where other photos tell it.
 
     Returns:
         The pose in pixels of `bgr`; None when nothing in it is like a ring.
@@ -79,11 +83,15 @@ def find_ring(
     seen = face_map(bgr)
     if steps is not None:
         steps.write("face map", seen.face)
-    return fit_pose(seen)
+    return fit_pose(seen, aspect=aspect)
 
 
-def fit_pose(face_map: FaceMap) -> RingPose | None:
+def fit_pose(face_map: FaceMap, *, aspect: float | None = None) -> RingPose | None:
     """The pose that a face map bears out best.
+
+    Args:
+        face_map: What the network saw.
+        aspect: The ring's height over its diameter, where it is known.
 
     Returns:
         The pose in pixels of the full picture, its top the upper end in the
@@ -92,9 +100,10 @@ def fit_pose(face_map: FaceMap) -> RingPose | None:
     if face_map.presence < LEAST_PRESENCE:
         return None
     face = without_holes(np.ascontiguousarray(face_map.face, dtype=np.float32))
-    poses = [
-        fitted(face, face_map.axis, guess) for guess in guesses(face, face_map.axis)
-    ]
+    first = guesses(face, face_map.axis)
+    if aspect is not None:
+        first = [pose for guess in first for pose in reshaped(guess, aspect)]
+    poses = [fitted(face, face_map.axis, guess, aspect) for guess in first]
     best = max(poses, key=lambda pose: _claim(face, pose), default=None)
     if best is None or best.score < LEAST_SCORE:
         return None
@@ -163,10 +172,13 @@ def _blobs(face: NDArray[np.float32]) -> list[NDArray[np.bool_]]:
 
 
 def fitted(
-    face: NDArray[np.float32], axis: NDArray[np.float32], guess: RingPose
+    face: NDArray[np.float32],
+    axis: NDArray[np.float32],
+    guess: RingPose,
+    aspect: float | None = None,
 ) -> RingPose:
     """The guess fitted to the map, top up, scored by how well the map bears it out."""
-    pose, offsets = fit_to_map(face, guess)
+    pose, offsets = fit_to_map(face, guess, aspect=aspect)
     if math.sin(math.radians(pose.axis_deg)) < -1e-9:
         pose = pose.turned_over()
     return replace(pose, score=_score(face, axis, pose, offsets))

@@ -6,13 +6,13 @@ import math
 import threading
 import time
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ocr import calibration, tesseract
+from ocr import calibration, shape
 from ocr.characters import ALPHABET
 from ocr.closure import closure_of
 from ocr.colour import colour_of
@@ -22,6 +22,7 @@ from ocr.errors import Cancelled, TesseractMissingError
 from ocr.hints import hints
 from ocr.join import join
 from ocr.lines import Sheet, group
+from ocr.parts import Parts, real_parts
 from ocr.reading import PhotoReading, Reading, Stage
 from ocr.trim import trimmed
 from ocr.twins import settled
@@ -29,15 +30,12 @@ from ocr.vote import Said, capital_px, combine, extent
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
+    from concurrent.futures import Future
 
     from numpy.typing import NDArray
 
-    from ocr.characters import RawGlyph
     from ocr.lines import RawLine
-    from ocr.locate import RingPose
-    from ocr.photo import Photo
     from ocr.steps import StepWriter
-    from ocr.unwrap import Strip
 
 READ_PX = 96
 """Height of the strip the network reads: finer ones show it grain, not letters."""
@@ -45,32 +43,11 @@ FINE_PX = 192
 """Height of the strip Tesseract's lines are cut from."""
 PARALLEL = 2
 OUTLINE_POINTS = 25
+"""On each rim."""
 _MORE_RINGS = (
     "There is more than one ring in this picture; the clearest was read."
     " Photograph each ring alone."
 )
-"""On each rim."""
-
-
-@dataclass(frozen=True)
-class Parts:
-    """The steps that need trained files or the picture's geometry, exchangeable."""
-
-    open_photo: Callable[[Path], Photo]
-    find_ring: Callable[..., RingPose | None]
-    unwrap: Callable[..., Strip]
-    find_characters: Callable[[Sequence[NDArray[np.uint8]]], list[list[RawGlyph]]]
-    read_pages: Callable[[Sequence[NDArray[np.uint8]]], tesseract.Answers]
-
-
-def real_parts() -> Parts:
-    """The steps as shipped."""
-    from ocr.characters import find_characters
-    from ocr.locate import find_ring
-    from ocr.photo import open_photo
-    from ocr.unwrap import unwrap
-
-    return Parts(open_photo, find_ring, unwrap, find_characters, tesseract.read_pages)
 
 
 class _Progress:
@@ -131,25 +108,44 @@ def read_ring(
             pool.submit(_read_photo, Path(path), used, progress, steps)
             for path in paths
         ]
-        try:
-            photos = [job.result() for job in jobs]
-        except BaseException:
-            for job in jobs:
-                job.cancel()
-            raise
+        photos = _results(jobs)
+        # Where most photos agree on the ring's shape, the others look once more.
+        usual = shape.agreed_aspect(photos)
+        again = {
+            i: pool.submit(_read_photo, Path(paths[i]), used, progress, steps, usual)
+            for i in shape.amiss(photos)
+        }
+        anew = dict(zip(again, _results(list(again.values())), strict=True))
+        photos = [shape.better(anew.get(i, p), p) for i, p in enumerate(photos)]
     progress.enter(Stage.JOIN, f"{len(photos)} photos" if len(photos) > 1 else "")
     return join(photos)
 
 
+def _results(jobs: Sequence[Future[PhotoReading]]) -> list[PhotoReading]:
+    """What all jobs gave; if one fails, those not begun are not begun."""
+    try:
+        return [job.result() for job in jobs]
+    except BaseException:
+        for job in jobs:
+            job.cancel()
+        raise
+
+
 def _read_photo(
-    path: Path, parts: Parts, progress: _Progress, steps: StepWriter | None
+    path: Path,
+    parts: Parts,
+    progress: _Progress,
+    steps: StepWriter | None,
+    aspect: float | None = None,
 ) -> PhotoReading:
+    """One photo read; `aspect`: the ring's shape, where other photos tell it."""
     started = time.perf_counter()
     writer = steps.of(path.name) if steps is not None else None
+    known = {} if aspect is None else {"aspect": aspect}
     progress.enter(Stage.OPEN, path.name)
     photo = parts.open_photo(path)
     progress.enter(Stage.LOCATE, path.name)
-    pose = parts.find_ring(photo.bgr, steps=writer)
+    pose = parts.find_ring(photo.bgr, steps=writer, **known)
     if writer is not None:
         writer.write_pose("ring found" if pose else "no ring found", photo.bgr, pose)
     if pose is None:

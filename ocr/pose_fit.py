@@ -23,6 +23,9 @@ TYPICAL_TAPER = 0.04
 """Most photos are taken from some 25 radii away."""
 _TAPER_SPREAD = 0.02
 _TILT_SPREAD = math.radians(25.0)
+_SHAPE_SPREAD = 0.004
+"""Firmer than other photos tell the ring's shape: a false rim pulls with all its
+samples."""
 _STEPS = np.array([1e-2, 1e-2, 1e-4, 1e-4, 1e-4, 1e-4, 1e-4])
 _FIRMNESS = 2.0
 _PER_SIDE, _PER_RIM = 24, 40
@@ -100,7 +103,9 @@ def outline_samples() -> Samples:
     return Samples(share, level, part)
 
 
-def fit_to_map(face: NDArray[np.float32], start: RingPose) -> tuple[RingPose, Floats]:
+def fit_to_map(
+    face: NDArray[np.float32], start: RingPose, *, aspect: float | None = None
+) -> tuple[RingPose, Floats]:
     """Move a pose until its outline lies on the border of a soft map.
 
     The border is found below a pixel: across the outline, the integral of the map
@@ -110,6 +115,7 @@ def fit_to_map(face: NDArray[np.float32], start: RingPose) -> tuple[RingPose, Fl
     Args:
         face: (h, w) chance that a pixel lies in the ring's face, 0..1.
         start: A pose roughly right, in map pixels.
+        aspect: The ring's height over its diameter, where it is known.
 
     Returns:
         The pose, and for each of `outline_samples()` how far the map's border lies
@@ -118,9 +124,12 @@ def fit_to_map(face: NDArray[np.float32], start: RingPose) -> tuple[RingPose, Fl
     samples = outline_samples()
     thickness = 2 * start.radius_px * min(1.0, start.aspect)
     reaches = [max(4.0, thickness * share) for share in (0.15, 0.1)]
+    known = _USUAL
+    if aspect is not None:
+        known += (_Known(5, math.log(aspect), _SHAPE_SPREAD),)
     pose = start
     for reach in [*reaches, *[4.0] * 4, *[3.0] * 4]:
-        pose = _step(face, pose, samples, reach)
+        pose = _step(face, pose, samples, reach, known)
     return pose, _offsets(face, pose, samples, 3.0)
 
 
@@ -149,8 +158,27 @@ def _offsets(
     return np.where(seen, offsets, np.nan)
 
 
+@dataclass(frozen=True)
+class _Known:
+    """What is known beforehand of one degree of freedom."""
+
+    index: int
+    usual: float
+    spread: float
+
+
+_USUAL: tuple[_Known, ...] = (
+    _Known(6, TYPICAL_TAPER, _TAPER_SPREAD),
+    _Known(4, 0.0, _TILT_SPREAD),
+)
+
+
 def _step(
-    face: NDArray[np.float32], pose: RingPose, samples: Samples, reach: float
+    face: NDArray[np.float32],
+    pose: RingPose,
+    samples: Samples,
+    reach: float,
+    before: tuple[_Known, ...],
 ) -> RingPose:
     """One damped Gauss-Newton step."""
     offsets = _offsets(face, pose, samples, reach)
@@ -172,17 +200,24 @@ def _step(
     weights *= np.where(
         np.abs(offsets[known]) > 0.9 * reach, 0.3 if reach > 4 else 0.05, 1
     )
-    moved = numbers + _solve(slopes[known], offsets[known], weights, numbers)
-    return _pose(moved, pose.eye)
+    step = _solve(slopes[known], offsets[known], weights, numbers, before)
+    return _pose(numbers + step, pose.eye)
 
 
-def _solve(slopes: Floats, offsets: Floats, weights: Floats, numbers: Floats) -> Floats:
-    """The weighted step, with what is known beforehand of taper and tilt."""
+def _solve(
+    slopes: Floats,
+    offsets: Floats,
+    weights: Floats,
+    numbers: Floats,
+    before: tuple[_Known, ...] = _USUAL,
+) -> Floats:
+    """The weighted step, with what is known beforehand."""
     normal = slopes.T @ (slopes * weights[:, None])
     target = slopes.T @ (offsets * weights)
-    for i, usual, spread in ((6, TYPICAL_TAPER, _TAPER_SPREAD), (4, 0.0, _TILT_SPREAD)):
-        normal[i, i] += 1 / spread**2
-        target[i] += (usual - numbers[i]) / spread**2
+    for known in before:
+        i = known.index
+        normal[i, i] += 1 / known.spread**2
+        target[i] += (known.usual - numbers[i]) / known.spread**2
     normal += np.diag(1e-3 * np.diag(normal) + 1e-9)
     return np.asarray(np.linalg.solve(normal, target), np.float64)
 

@@ -8,6 +8,7 @@ could run through it.
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import cv2
@@ -47,6 +48,34 @@ def guess_poses(blob: NDArray[np.bool_], axis_deg: float) -> list[RingPose]:
     height, width = blob.shape
     eye = (width / 2 - 0.5, height / 2 - 0.5)
     return [_pose(place, axis, back, eye) for _, axis, back, place in ranked[:_KEPT]]
+
+
+def reshaped(guess: RingPose, aspect: float) -> list[RingPose]:
+    """The guess with the ring's true shape: one of its edges is where it was not.
+
+    Either rim may be false, or both, or a side, or both: the others stay.
+
+    Args:
+        guess: A pose of any shape.
+        aspect: Height over diameter.
+    """
+    top = guess.frame[1][:2]
+    right = guess.frame[0][:2]
+    lower = (guess.aspect - aspect) * guess.radius_px
+    radius = guess.radius_px * guess.aspect / aspect
+    moved = [(lower * keep * top, guess.radius_px) for keep in (0, 1, -1)]
+    moved += [
+        ((radius - guess.radius_px) * keep * right, radius) for keep in (0, 1, -1)
+    ]
+    return [
+        replace(
+            guess,
+            centre=(guess.centre[0] + float(by[0]), guess.centre[1] + float(by[1])),
+            radius_px=size,
+            aspect=aspect,
+        )
+        for by, size in moved
+    ]
 
 
 def _upright(

@@ -1,0 +1,53 @@
+"""The shape of a ring on which its photos agree, and which of them do not."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from ocr.reading import PhotoReading
+
+_AGREE = 1.08
+"""Heights over diameters that differ by less are taken for the same."""
+_AMISS = 1.12
+_KEPT = 0.65
+"""A photo read anew keeps such a share of its characters: what had been read beyond
+a true side may go, the inscription may not."""
+
+
+def agreed_aspect(photos: Sequence[PhotoReading]) -> float:
+    """The height over the diameter that at least two photos agree on; 0: none."""
+    aspects = sorted(p.aspect for p in photos if p.aspect)
+    groups = [[b for b in aspects if a <= b <= a * _AGREE] for a in aspects]
+    most = max(groups, key=len, default=[])
+    return float(np.median(most)) if len(most) > 1 else 0.0
+
+
+def amiss(photos: Sequence[PhotoReading]) -> list[int]:
+    """Photos that should be looked at again by the shape that most agree on.
+
+    Their ring has another shape, so a rim or a side is false, or none was found.
+    """
+    usual = agreed_aspect(photos)
+    if not usual:
+        return []
+    return [i for i, p in enumerate(photos) if not _fits(p.aspect / usual)]
+
+
+def _fits(ratio: float) -> bool:
+    return 1 / _AMISS < ratio < _AMISS
+
+
+def better(anew: PhotoReading, before: PhotoReading) -> PhotoReading:
+    """The reading by the agreed shape, unless it lost what had been read."""
+    kept = anew.ring_found and _certain(anew) >= _KEPT * _certain(before)
+    return anew if kept else before
+
+
+def _certain(photo: PhotoReading) -> float:
+    """Characters that may be expected to be right."""
+    return sum(g.probability for line in photo.lines for g in line.glyphs)
