@@ -27,6 +27,10 @@ LEAST_JOINED = 0.6
 that read most of the tuning pictures whole."""
 
 
+LONE_JOINED = 0.93
+"""A character that stands in a line alone must be this likely: dirt makes such."""
+
+
 _FADES_FROM_DEG, _FADED_DEG, _FADED_TO = 58.0, 74.0, 0.4
 
 
@@ -56,8 +60,14 @@ def _fade(glyph: Glyph) -> Glyph:
 
 
 def trimmed_joined(lines: Iterable[Line]) -> tuple[Line, ...]:
-    """Joined lines without unlikely ends, and without empty lines."""
-    return _trimmed(lines, lambda _: LEAST_JOINED)
+    """Joined lines without unlikely ends, and without those of dirt."""
+    kept = _trimmed(lines, lambda _: LEAST_JOINED)
+    return tuple(line for line in kept if not _is_dirt(line))
+
+
+def _is_dirt(line: Line) -> bool:
+    letters = [g for g in line.glyphs if g.text not in ".-"]
+    return len(letters) < 2 and all(g.probability < LONE_JOINED for g in letters)
 
 
 def _trimmed(

@@ -7,6 +7,7 @@ from ocr.trim import (
     LEAST_AT_END,
     LEAST_JOINED,
     LEAST_OBLIQUE,
+    LONE_JOINED,
     OBLIQUE_DEG,
     trimmed,
     trimmed_joined,
@@ -37,3 +38,11 @@ def test_trimmed_joined__asks_more_wherever_it_stands() -> None:
     chance = (LEAST_AT_END + LEAST_JOINED) / 2
     line = a_line(("T", 0.9, 0), ("W", 0.9, 120), ("K", chance, 240))
     assert [kept.text for kept in trimmed_joined([line])] == ["TW"]
+
+
+def test_trimmed_joined__asks_most_of_what_stands_alone() -> None:
+    chance = (LEAST_JOINED + LONE_JOINED) / 2
+    dirt, serial = a_line(("P", chance, 0), (".", 0.95, 5)), a_line(("6", 0.99, 60))
+    word = a_line(("I", chance, 120), ("E", 0.9, 130))
+    kept = trimmed_joined([dirt, serial, word])
+    assert [line.text for line in kept] == ["6", "IE"]
