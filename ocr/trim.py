@@ -27,7 +27,7 @@ LEAST_JOINED = 0.6
 that read most of the tuning pictures whole."""
 
 
-LONE_JOINED = 0.93
+LONE_JOINED = 0.9
 """A character that stands in a line alone must be this likely: dirt makes such."""
 
 
