@@ -75,6 +75,7 @@ def join(photos: Sequence[PhotoReading]) -> Reading:
             *doubts_of_lines(lines),
             *_doubts_of_photos(photos),
         ),
+        fits_one_way=linked and placement.margin >= _UNCLEAR_MARGIN,
     )
 
 

@@ -114,6 +114,9 @@ class Reading:
     closure: Closure = "unsure"
     colour: str = ""
     doubts: tuple[str, ...] = ()
+    fits_one_way: bool = True
+    """The photos lie round the ring in one way only; if not, a character that
+    repeats may be missing from the text, or stand in it twice."""
 
     @property
     def ring_found(self) -> bool:

@@ -100,6 +100,9 @@ class Evidence:
     ring_found: bool = True
     typed: bool = False
     """A keeper gave the characters; a machine did not."""
+    apart: tuple[EvidenceLine, ...] = ()
+    """What each photo shows by itself, where it is not certain how the photos lie
+    round the ring."""
 
     @property
     def text(self) -> str:

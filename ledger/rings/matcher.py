@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -60,7 +61,7 @@ def rank(flock: Flock, evidence: Evidence) -> Ranking:
     candidates = _candidates(left, weighed, evidence)
     doubts = tuple(_doubts(candidates[0], weighed, index.latest_year, evidence.typed))
     # Asked last: it costs another sweep over the flock.
-    if not doubts and not evidence.typed and _told_by_gaps(index, weighed, evidence):
+    if not doubts and not evidence.typed and _told_otherwise(index, weighed, evidence):
         doubts = ("several birds",)
     verdict = "unsure" if doubts else "sure"
     if weighed.none_of_ours >= UNKNOWN_FROM:
@@ -79,10 +80,19 @@ def rank(flock: Flock, evidence: Evidence) -> Ranking:
     )
 
 
-def _told_by_gaps(index: RingIndex, weighed: Posterior, evidence: Evidence) -> bool:
-    """Whether only the gaps between words tell the first bird from another."""
-    order = without_gaps(index, evidence)
-    return bool(order[int(weighed.bearers.argmax())] < SURE_FROM[False])
+def _told_otherwise(index: RingIndex, weighed: Posterior, evidence: Evidence) -> bool:
+    """Whether only what is seen less surely tells the first bird from another.
+
+    That is the gaps between words and, where the photos may lie otherwise, their
+    order: 22 and 222 differ by where the next photo begins.
+    """
+    first = int(weighed.bearers.argmax())
+    if without_gaps(index, evidence)[first] < SURE_FROM[False]:
+        return True
+    if not evidence.apart:
+        return False
+    by_photo = replace(evidence, lines=evidence.apart, apart=())
+    return bool(without_gaps(index, by_photo)[first] < SURE_FROM[False])
 
 
 def _left(index: RingIndex, weighed: Posterior) -> tuple[Left, ...]:

@@ -210,8 +210,10 @@ def as_reading(draft: Draft, reading: Reading) -> Reading:
         draft: What the keeper made of it.
         reading: What the photos showed; its photos, colour and closure stay.
     """
-    lines = [part for line in draft.lines for part in _as_lines(line)]
-    return replace(reading, lines=tuple(lines))
+    lines = tuple(part for line in draft.lines for part in _as_lines(line))
+    # Whoever corrects it has looked at all of it.
+    certain = reading.fits_one_way or lines != reading.lines
+    return replace(reading, lines=lines, fits_one_way=certain)
 
 
 def identify(flock: Flock, draft: Draft, reading: Reading | None) -> Identification:

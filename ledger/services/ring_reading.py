@@ -9,7 +9,7 @@ from ledger.rings.alphabet import CODE
 from ledger.rings.evidence import Evidence, EvidenceLine, Slot
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Iterable, Sequence
     from pathlib import Path
 
     from ocr import Reading
@@ -90,16 +90,25 @@ def taken(path: Path) -> float | None:
 
 def evidence(reading: Reading) -> Evidence:
     """What a reading says of the ring, in the form that the matcher takes."""
-    lines = tuple(_line(line) for line in reading.lines)
+    lines = _lines(reading.lines)
     aspects = [photo.aspect for photo in reading.photos if photo.aspect]
     return Evidence(
-        lines=tuple(line for line in lines if any(s.chances for s in line.slots)),
+        lines=lines,
         colour=reading.colour,
         closure=reading.closure,
         aspect=sorted(aspects)[len(aspects) // 2] if aspects else 0.0,
         # A reading without photos was put together by hand.
-        ring_found=reading.ring_found or not reading.photos or bool(lines),
+        ring_found=reading.ring_found or not reading.photos or bool(reading.lines),
+        apart=()
+        if reading.fits_one_way
+        else _lines(line for photo in reading.photos for line in photo.lines),
     )
+
+
+def _lines(lines: Iterable[Line]) -> tuple[EvidenceLine, ...]:
+    """Those of which anything is known."""
+    all_lines = (_line(line) for line in lines)
+    return tuple(n for n in all_lines if any(s.chances for s in n.slots))
 
 
 def _line(line: Line) -> EvidenceLine:

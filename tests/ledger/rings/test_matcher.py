@@ -1,5 +1,7 @@
 """Which bird: verdicts on a small flock, each for a reason."""
 
+from dataclasses import replace
+
 import pytest
 from builders import a_bird, a_chip, a_ring
 from hypothesis import given, settings
@@ -248,6 +250,29 @@ def test_only_gaps_tell_two_rings_apart__never_sure(other):
     )
     assert names(found)[0] == "Pip"
     assert found.verdict == ("unsure" if other == "42 2 / BELBI" else "sure")
+
+
+@pytest.mark.parametrize("apart", [True, False])
+def test_only_how_photos_lie_tells_two_rings_apart__never_sure(apart):
+    # Photos of "TWK 22" and of "222" show 22 222 or, begun one on, 22 22.
+    def line(text, *, start, end):
+        slots = tuple(Slot(((s, 0.998),)) for s in text)
+        return EvidenceLine(slots, "around", start, end)
+
+    things = [
+        a_bird("b0001", "Pip"),
+        a_ring("r0001", "IE TWK 22 222", bird="b0001"),
+        a_bird("b0002", "Juno"),
+        a_ring("r0002", "IE TWK 22 22", bird="b0002"),
+    ]
+    photos = (
+        line("IETWK2", start=False, end=True),
+        line("222", start=True, end=False),
+    )
+    joined = Evidence((line("IETWK22222", start=False, end=False),))
+    found = rank(Flock.of(things), replace(joined, apart=photos) if apart else joined)
+    assert names(found)[0] == "Pip"
+    assert found.verdict == ("unsure" if apart else "sure")
 
 
 def test_one_certain_contradiction__never_sure():

@@ -1,3 +1,5 @@
+import dataclasses
+
 import pytest
 
 from ledger.services.draft import Certainty, as_reading, of_reading, of_text
@@ -99,6 +101,12 @@ def test_is_empty__when_not_one_character_is_known():
 def test_as_reading__untouched_comes_back_whole():
     seen = reading(TWK, SERIAL)
     assert as_reading(of_reading(seen), seen) == seen
+
+
+def test_as_reading__how_the_photos_lie_is_settled_by_a_correction_only():
+    seen = dataclasses.replace(reading(TWK, SERIAL), fits_one_way=False)
+    assert not as_reading(of_reading(seen), seen).fits_one_way
+    assert as_reading(of_reading(seen).typed(0, 1, "B"), seen).fits_one_way
 
 
 def test_as_reading__typed_character_is_certain():
