@@ -13,6 +13,7 @@ if TYPE_CHECKING:
 Doubt = Literal[
     "no bird",
     "several birds",
+    "photos lie otherwise",
     "stranger",
     "too few",
     "contradiction",

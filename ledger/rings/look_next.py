@@ -26,6 +26,10 @@ _NO_RING = (
 _NOTHING_LEGIBLE = (
     "type what is legible, ? for one character and * for any number of them"
 )
+_PHOTO_BETWEEN = (
+    "take one more photo, between the others: characters that repeat may be missing "
+    "or read twice"
+)
 _WORTH_LOOKING = 0.25
 """Fewer bits than this are not worth a look."""
 _MOST_NAMED = 4
@@ -165,6 +169,8 @@ def _word(laid: Alignment, at: int, seen: frozenset[int], step: int) -> str:
 def _of_one(top: Candidate, ranking: Ranking) -> str:
     """One bird is left, and something still stands against being sure."""
     name = top.bird.title if top.bird else f"ring {top.ring.inscription}"
+    if "photos lie otherwise" in ranking.doubts:
+        return _PHOTO_BETWEEN
     slips = _slips(top)
     if "contradiction" in ranking.doubts and slips:
         return slips

@@ -61,8 +61,8 @@ def rank(flock: Flock, evidence: Evidence) -> Ranking:
     candidates = _candidates(left, weighed, evidence)
     doubts = tuple(_doubts(candidates[0], weighed, index.latest_year, evidence.typed))
     # Asked last: it costs another sweep over the flock.
-    if not doubts and not evidence.typed and _told_otherwise(index, weighed, evidence):
-        doubts = ("several birds",)
+    if not doubts and not evidence.typed:
+        doubts = tuple(_less_surely_told(index, weighed, evidence))
     verdict = "unsure" if doubts else "sure"
     if weighed.none_of_ours >= UNKNOWN_FROM:
         verdict = "unknown ring"
@@ -80,19 +80,21 @@ def rank(flock: Flock, evidence: Evidence) -> Ranking:
     )
 
 
-def _told_otherwise(index: RingIndex, weighed: Posterior, evidence: Evidence) -> bool:
-    """Whether only what is seen less surely tells the first bird from another.
+def _less_surely_told(
+    index: RingIndex, weighed: Posterior, evidence: Evidence
+) -> Iterator[Doubt]:
+    """What tells the first bird from another, if it is seen less surely.
 
     That is the gaps between words and, where the photos may lie otherwise, their
     order: 22 and 222 differ by where the next photo begins.
     """
     first = int(weighed.bearers.argmax())
     if without_gaps(index, evidence)[first] < SURE_FROM[False]:
-        return True
-    if not evidence.apart:
-        return False
+        yield "several birds"
+        return
     by_photo = replace(evidence, lines=evidence.apart, apart=())
-    return bool(without_gaps(index, by_photo)[first] < SURE_FROM[False])
+    if by_photo.lines and without_gaps(index, by_photo)[first] < SURE_FROM[False]:
+        yield "photos lie otherwise"
 
 
 def _left(index: RingIndex, weighed: Posterior) -> tuple[Left, ...]:

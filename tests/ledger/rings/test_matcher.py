@@ -269,10 +269,14 @@ def test_only_how_photos_lie_tells_two_rings_apart__never_sure(apart):
         line("IETWK2", start=False, end=True),
         line("222", start=True, end=False),
     )
+    flock = Flock.of(things)
     joined = Evidence((line("IETWK22222", start=False, end=False),))
-    found = rank(Flock.of(things), replace(joined, apart=photos) if apart else joined)
+    seen = replace(joined, apart=photos) if apart else joined
+    found = rank(flock, seen)
     assert names(found)[0] == "Pip"
     assert found.verdict == ("unsure" if apart else "sure")
+    said = "take one more photo, between the others" if apart else ""
+    assert look_next(found, seen, flock).startswith(said)
 
 
 def test_one_certain_contradiction__never_sure():
