@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ocr.circle import agreement, difference_deg
+from ocr.circle import agreement, difference_deg, each_once
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -100,13 +100,7 @@ def _pairs(
             alike = agreement(s.chances, o.chances)
             if alike > _ALIKE:
                 found.append((2 * off * off + 2 * high * high - alike, i, j))
-    pairs, mine, theirs = [], set[int](), set[int]()
-    for _, i, j in sorted(found):
-        if i not in mine and j not in theirs:
-            pairs.append((sightings[i], other[j]))
-            mine.add(i)
-            theirs.add(j)
-    return pairs
+    return [(sightings[i], other[j]) for i, j in each_once(found)]
 
 
 def _line(

@@ -64,6 +64,19 @@ def agreement(
     return float(np.log(same + unknown + _FLOOR / _PRIOR))
 
 
+def each_once(costs: Iterable[tuple[float, int, int]]) -> list[tuple[int, int]]:
+    """Pairs of one of each of two rows, nothing taken twice, the cheapest first.
+
+    Args:
+        costs: Cost, place in the one row, place in the other.
+    """
+    found: list[tuple[int, int]] = []
+    for _, i, j in sorted(costs):
+        if all(i != x and j != y for x, y in found):
+            found.append((i, j))
+    return found
+
+
 def repeats(views: Iterable[View]) -> NDArray[np.float64]:
     """(len(ALPHABET),) chance that another place of this ring shows the same.
 
@@ -132,11 +145,7 @@ class Overlaps:
             off /= tolerance_deg(s, t.phi_deg)
             if abs(off) < 3.0:
                 near.append((0.5 * off * off - pair[i, j], int(i), int(j)))
-        found: list[tuple[int, int]] = []
-        for _, i, j in sorted(near):
-            if all(i != x and j != y for x, y in found):
-                found.append((i, j))
-        return found
+        return each_once(near)
 
     def _settled(self, a: View, b: View, turn_deg: float) -> float:
         """The rotation moved to the mean of all characters that coincide there."""

@@ -126,12 +126,13 @@ def _stops(chains: Iterable[Sequence[RawGlyph]], *, axial: bool) -> tuple[float,
         if not letters:
             continue
         size = float(np.median([p.size for p in letters]))
-        for g in chain:
-            near = min(letters, key=lambda p: abs(p.s - along(g, axial).s))
-            off = (along(g, axial).t - near.t) / size
-            weight = _STOP_TELLS * g.score * stop(g.probabilities)
-            if abs(off) > 0.2 and punctuation(g.probabilities):
-                after, before = after + weight * (off > 0), before + weight * (off < 0)
+        for mark in (g for g in chain if punctuation(g.probabilities)):
+            place = along(mark, axial)
+            near = int(np.argmin([abs(p.s - place.s) for p in letters]))
+            off = (place.t - letters[near].t) / size
+            weight = _STOP_TELLS * mark.score * stop(mark.probabilities)
+            after += weight * (off > 0.2)
+            before += weight * (off < -0.2)
     return after, before
 
 

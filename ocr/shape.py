@@ -14,6 +14,8 @@ if TYPE_CHECKING:
 _AGREE = 1.08
 """Heights over diameters that differ by less are taken for the same."""
 _AMISS = 1.12
+"""Where a ring seems so much higher or lower than in other photos, a rim or a side
+was found wrong."""
 _KEPT = 0.65
 """A photo read anew keeps such a share of its characters: what had been read beyond
 a true side may go, the inscription may not."""
@@ -35,10 +37,11 @@ def amiss(photos: Sequence[PhotoReading]) -> list[int]:
     usual = agreed_aspect(photos)
     if not usual:
         return []
-    return [i for i, p in enumerate(photos) if not _fits(p.aspect / usual)]
+    return [i for i, p in enumerate(photos) if not fits(p.aspect / usual)]
 
 
-def _fits(ratio: float) -> bool:
+def fits(ratio: float) -> bool:
+    """Whether a shape over the usual one is what errors of measuring make of it."""
     return 1 / _AMISS < ratio < _AMISS
 
 

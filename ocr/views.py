@@ -9,6 +9,7 @@ import numpy as np
 
 from ocr.characters import ALPHABET
 from ocr.glyphs import informative, reread
+from ocr.shape import fits
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -20,8 +21,6 @@ if TYPE_CHECKING:
 Key = tuple[int, bool, int]
 """Photo, turned, and the rim taken for right."""
 
-_MISFIT = 1.12
-"""Where a ring seems so much higher or lower than in other photos, a rim is wrong."""
 _OUTSIDE = 0.06
 """As a share of its height: what lies further beyond the ring is not on it."""
 _TURNED: dict[Direction, Direction] = {
@@ -83,7 +82,7 @@ def views_of(number: int, photo: PhotoReading, aspect: float = 0.0) -> tuple[Vie
     """
     ways = _ways_up(number, photo)
     high = photo.aspect / aspect if photo.aspect and aspect else 1.0
-    if 1 / _MISFIT < high < _MISFIT:
+    if fits(high):
         return ways
     return (*ways, *(_from_rim(view, high, rim) for view in ways for rim in (1, -1)))
 
