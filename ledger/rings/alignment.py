@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ledger.rings.alphabet import CODE, MARKS, OTHER, chances_of, turned_chances
-from ledger.rings.tracks import Inscription, inscribed
+from ledger.rings.pieces import Inscription, inscribed
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ledger.rings.alphabet import CODE, DIGITS, LETTERS, OTHER, Classes
-from ledger.rings.tracks import Inscription, Piece, inscribed, pieces
+from ledger.rings.pieces import Inscription, Piece, inscribed, pieces
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping

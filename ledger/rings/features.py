@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING
 
 from ledger.domain.ring import Leg
 from ledger.rings.fields import Field
+from ledger.rings.pieces import inscribed
 from ledger.rings.priors import colour_name
 from ledger.rings.serial import fields_of
-from ledger.rings.tracks import inscribed
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence

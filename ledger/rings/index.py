@@ -10,8 +10,9 @@ import numpy as np
 from ledger.domain.kind import Kind
 from ledger.rings.alphabet import Classes
 from ledger.rings.background import Background, background
+from ledger.rings.pieces import inscribed, pieces_of
 from ledger.rings.priors import prior
-from ledger.rings.tracks import Row, Tracks, inscribed, pieces_of
+from ledger.rings.tracks import Row, Tracks
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -12,9 +12,9 @@ from typing import TYPE_CHECKING
 
 from ledger.domain.kind import Kind
 from ledger.domain.ring import lookalike
+from ledger.rings.pieces import inscribed
 from ledger.rings.priors import weight_of
 from ledger.rings.serial import serial_places
-from ledger.rings.tracks import inscribed
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -14,12 +14,15 @@ from typing import TYPE_CHECKING, cast
 import numpy as np
 
 from ledger.rings.alphabet import MARKS, N_SIGNS, chances_of, turned_chances
-from ledger.rings.tracks import GAP, NO_GAP, SEAM, SEPARATOR, UNKNOWN_GAP, Tracks
+from ledger.rings.manner import BY_KEEPER, BY_MACHINE
+from ledger.rings.pieces import GAP, NO_GAP, SEAM, UNKNOWN_GAP
+from ledger.rings.tracks import SEPARATOR, Tracks
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from ledger.rings.evidence import Evidence, EvidenceLine
+    from ledger.rings.manner import Manner
 
 
 _READ_TWICE = 0.05
@@ -31,82 +34,8 @@ _LEAST_LOOKED_AT = 1e-5
 _MOST_LOOKED_AT = 400
 
 
-@dataclass(frozen=True)
-class Manner:
-    """How a kind of reader errs: a machine with photos, or a keeper typing."""
-
-    typed: bool
-    """Characters come without chances, from a keeper."""
-    false_slot: tuple[float, float]
-    """Chance that a slot shows nothing that is on the ring: of one read well, and
-    how much more of one of which nothing is certain."""
-    false_mark: float
-    """Chance that a point or a dash is none: dirt and scratches look like them."""
-    stray_line: tuple[float, float]
-    """Chance that a whole line is not on the ring: likewise."""
-    upside_down: float
-    """Chance that the ring was read the wrong way up."""
-    gap_where_none: float
-    """Weight of a word gap seen where the record has none."""
-    no_gap_where_one: float
-    no_gap_at_seam: float
-    other_line: float
-    """Weight of a line that goes on in another line of the record."""
-    start_weights: tuple[float, float, float]
-    """Of beginning or ending within a word, at a word's edge, at a line's edge,
-    where the line is said not to go on."""
-    left_out_at_gap: float
-    """Weight of a word gap that stands for words left out."""
-    edge_doubt: float
-    """Share of an edge character's chances lost where the line is cut off."""
-
-
-# Weights of gaps and edges are mild: they rank, and one alone never tells two birds
-# apart. Common practice, no source; the benchmark in tests/bench measures them.
-BY_MACHINE = Manner(
-    typed=False,
-    # Of 322 characters given 0.97 or more in the tuning pictures none was made up:
-    # one in 324, by the rule of succession.
-    false_slot=(0.003, 0.25),
-    # Of 16 given 0.5 or more in pictures of another make 2 were none: by the same
-    # rule one in six.
-    false_mark=0.17,
-    # No oftener than a character: all of a stray line's are made up.
-    stray_line=(0.003, 0.4),
-    upside_down=0.02,
-    gap_where_none=0.3,
-    no_gap_where_one=0.5,
-    no_gap_at_seam=0.1,
-    # Lines stand in rows or columns of their own; a keeper may have parted one.
-    other_line=0.1,
-    start_weights=(0.25, 0.6, 1.0),
-    left_out_at_gap=0.0,
-    # Of 75 at a line's cut end none was wrong, as of the other 247: together one in
-    # 324. In drawn strips such a character is wrong oftener than others, one of 754.
-    edge_doubt=0.004,
-)
-BY_KEEPER = Manner(
-    typed=True,
-    false_slot=(0.001, 0.0),
-    false_mark=0.001,
-    stray_line=(0.002, 0.0),
-    upside_down=0.01,
-    gap_where_none=0.5,
-    no_gap_where_one=0.8,
-    no_gap_at_seam=0.1,
-    other_line=1.0,
-    start_weights=(0.2, 1.0, 1.0),
-    left_out_at_gap=0.3,
-    edge_doubt=0.0,
-)
-
-
 def likelihoods(
-    tracks: Tracks,
-    classes: NDArray[np.float64],
-    evidence: Evidence,
-    *,
-    gaps_tell: bool = True,
+    tracks: Tracks, classes: NDArray[np.float64], evidence: Evidence
 ) -> NDArray[np.float64]:
     """Likelihood of all lines for every text.
 
@@ -114,16 +43,28 @@ def likelihoods(
         tracks: n texts.
         classes: (codes, N_SIGNS) shares of characters for every code in use.
         evidence: Lines with their slots.
-        gaps_tell: Word gaps weigh; if not, only the order of characters does.
 
     Returns:
         (n,) likelihoods, relative to chance; comparable with one another.
     """
     manner = BY_KEEPER if evidence.typed else BY_MACHINE
-    if not gaps_tell:
-        manner = replace(
-            manner, gap_where_none=1.0, no_gap_where_one=1.0, no_gap_at_seam=1.0
-        )
+    told = _either_way_up(tracks, classes, evidence, manner)
+    if not manner.gaps_mislead:
+        return told
+    blind = replace(
+        manner, gap_where_none=1.0, no_gap_where_one=1.0, no_gap_at_seam=1.0
+    )
+    untold = _either_way_up(tracks, classes, evidence, blind)
+    return (1 - manner.gaps_mislead) * told + manner.gaps_mislead * untold
+
+
+def _either_way_up(
+    tracks: Tracks,
+    classes: NDArray[np.float64],
+    evidence: Evidence,
+    manner: Manner,
+) -> NDArray[np.float64]:
+    """(n,) likelihoods; the ring was seldom read upside down."""
     beliefs = [_beliefs(line, manner) for line in evidence.lines]
     only = len(evidence.lines) == 1
     lines = [_steps(line, manner, only=only) for line in evidence.lines]
@@ -161,6 +102,8 @@ class _Steps:
     """Chance that all of the line is not on it."""
     cut_start: bool
     cut_end: bool
+    column: bool
+    """It stands along the leg."""
 
 
 def _steps(line: EvidenceLine, manner: Manner, *, only: bool) -> _Steps:
@@ -180,6 +123,7 @@ def _steps(line: EvidenceLine, manner: Manner, *, only: bool) -> _Steps:
         stray + more_stray * sum(doubts) / len(doubts),
         line.cut_start,
         line.cut_end,
+        line.direction in ("axial_up", "axial_down"),
     )
 
 
@@ -201,6 +145,7 @@ def _reversed(line: _Steps) -> _Steps:
         line.stray,
         line.cut_end,
         line.cut_start,
+        line.column,
     )
 
 
@@ -248,9 +193,10 @@ def _sweep(
 ) -> NDArray[np.float64]:
     """(T,) likelihood of the line with its last slot at each place."""
     weights = np.asarray(manner.start_weights)
-    seen = _seen(tracks, emissions[0], gap=None, manner=manner)
-    begin = tracks.shares if line.cut_start else tracks.shares * weights[tracks.starts]
-    state = np.asarray(begin * seen)
+    go_on = manner.other_column if line.column else manner.other_line
+    skip, skip_two = tracks.skips(go_on)
+    seen = _seen(tracks, emissions[0], None, manner, go_on)
+    state = seen * (tracks.shares if line.cut_start else begins(tracks, weights))
     room = np.empty_like(state)
     for at in range(1, len(emissions)):
         before, gap = state, cast("bool | None", line.gaps[at])
@@ -262,16 +208,25 @@ def _sweep(
         arrived[0] = 0.0
         arrived[1:] = before[:-1]
         # One character missed, then two.
-        arrived[2:] += np.multiply(before[:-2], tracks.skip[1:-1], out=room[2:])
-        arrived[3:] += np.multiply(before[:-3], tracks.skip_two[2:-1], out=room[3:])
-        arrived *= _seen(tracks, emissions[at], gap, manner)
+        arrived[2:] += np.multiply(before[:-2], skip[1:-1], out=room[2:])
+        arrived[3:] += np.multiply(before[:-3], skip_two[2:-1], out=room[3:])
+        arrived *= _seen(tracks, emissions[at], gap, manner, go_on)
         arrived += np.multiply(line.false[at], state, out=room)
         state = arrived
     return state if line.cut_end else state * weights[tracks.ends]
 
 
+def begins(tracks: Tracks, weights: NDArray[np.float64]) -> NDArray[np.float64]:
+    """(T,) chance that a line begins here that does not go on before its start."""
+    return np.asarray(tracks.shares * weights[tracks.starts] / (weights @ tracks.edges))
+
+
 def _seen(
-    tracks: Tracks, emission: NDArray[np.float64], gap: bool | None, manner: Manner
+    tracks: Tracks,
+    emission: NDArray[np.float64],
+    gap: bool | None,
+    manner: Manner,
+    go_on: float,
 ) -> NDArray[np.float64]:
     """(T,) how well one slot fits each place; `gap` None: nothing known of it."""
     table = np.zeros((SEAM + 1, SEPARATOR + 1))
@@ -280,7 +235,7 @@ def _seen(
         table[NO_GAP] *= manner.gap_where_none if gap else 1.0
         table[GAP] *= 1.0 if gap else manner.no_gap_where_one
         table[SEAM] *= 1.0 if gap else manner.no_gap_at_seam
-        table[UNKNOWN_GAP] *= manner.other_line
+        table[UNKNOWN_GAP] *= go_on
     return np.take(table.ravel(), tracks.keys)
 
 

@@ -10,7 +10,7 @@ import numpy as np
 from ledger.rings.alignment import align
 from ledger.rings.candidate import Candidate, Doubt, Left, Ranking, Verdict
 from ledger.rings.index import index_of
-from ledger.rings.posterior import Posterior, posterior, without_gaps
+from ledger.rings.posterior import Posterior, by_order, posterior
 from ledger.rings.serial import serial_places
 
 if TYPE_CHECKING:
@@ -61,8 +61,8 @@ def rank(flock: Flock, evidence: Evidence) -> Ranking:
     candidates = _candidates(left, weighed, evidence)
     doubts = tuple(_doubts(candidates[0], weighed, index.latest_year, evidence.typed))
     # Asked last: it costs another sweep over the flock.
-    if not doubts and not evidence.typed:
-        doubts = tuple(_less_surely_told(index, weighed, evidence))
+    if not doubts and not _lies_one_way(index, weighed, evidence):
+        doubts = ("photos lie otherwise",)
     verdict = "unsure" if doubts else "sure"
     if weighed.none_of_ours >= UNKNOWN_FROM:
         verdict = "unknown ring"
@@ -80,21 +80,16 @@ def rank(flock: Flock, evidence: Evidence) -> Ranking:
     )
 
 
-def _less_surely_told(
-    index: RingIndex, weighed: Posterior, evidence: Evidence
-) -> Iterator[Doubt]:
-    """What tells the first bird from another, if it is seen less surely.
+def _lies_one_way(index: RingIndex, weighed: Posterior, evidence: Evidence) -> bool:
+    """Whether the photos tell the first bird, should they lie otherwise.
 
-    That is the gaps between words and, where the photos may lie otherwise, their
-    order: 22 and 222 differ by where the next photo begins.
+    22 and 222 differ by where the next photo begins.
     """
-    first = int(weighed.bearers.argmax())
-    if without_gaps(index, evidence)[first] < SURE_FROM[False]:
-        yield "several birds"
-        return
     by_photo = replace(evidence, lines=evidence.apart, apart=())
-    if by_photo.lines and without_gaps(index, by_photo)[first] < SURE_FROM[False]:
-        yield "photos lie otherwise"
+    if not by_photo.lines:
+        return True
+    first = int(weighed.bearers.argmax())
+    return float(by_order(index, by_photo)[first]) >= SURE_FROM[False]
 
 
 def _left(index: RingIndex, weighed: Posterior) -> tuple[Left, ...]:

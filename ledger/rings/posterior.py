@@ -71,12 +71,9 @@ def posterior(index: RingIndex, evidence: Evidence) -> Posterior:
     )
 
 
-def without_gaps(index: RingIndex, evidence: Evidence) -> NDArray[np.float64]:
-    """(b,) what the order of the characters says, all birds being possible.
-
-    Where words part is seen less surely than what they say.
-    """
-    fits = likelihoods(index.tracks, index.classes, evidence, gaps_tell=False)
+def by_order(index: RingIndex, evidence: Evidence) -> NDArray[np.float64]:
+    """(b,) what the characters in their order say, all birds being possible."""
+    fits = likelihoods(index.tracks, index.classes, evidence)
     return _by_bearer(index, fits[: len(index.rings)])
 
 

@@ -6,7 +6,7 @@ from functools import lru_cache
 
 from ledger.rings.fields import Field
 from ledger.rings.inscription import read_inscription
-from ledger.rings.tracks import inscribed
+from ledger.rings.pieces import inscribed
 
 _LOOKALIKES = str.maketrans("OI", "01")
 

@@ -10,136 +10,28 @@ from __future__ import annotations
 
 import itertools
 from dataclasses import dataclass, field
-from functools import cached_property, lru_cache
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ledger.rings.alphabet import CODE, MARKS, OTHER, is_sign, plain
+from ledger.rings.alphabet import CODE, MARKS
+from ledger.rings.pieces import IN_WORD, LINE_EDGE, SEAM, UNKNOWN_GAP, WORD_EDGE
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from numpy.typing import NDArray
 
-SEPARATOR = 255
-NO_GAP, GAP, UNKNOWN_GAP, SEAM = 0, 1, 2, 3
-"""Whether a space stands before a character: not known where a reading goes on
-from one recorded line to the next; at the seam, where a text round the ring ends
-and begins, there is a wide one."""
-IN_WORD, WORD_EDGE, LINE_EDGE = 0, 1, 2
+    from ledger.rings.pieces import Piece
 
+SEPARATOR = 255
 _BLOCK = 16384
-_SHORTEST_CIRCLE = 3
-"""Shorter lines do not go round a ring by themselves."""
 _SKIP = 0.02
 """Chance that a reader misses a character in the middle of a line."""
-_SKIP_FIRST = 0.1
-"""That much less often the first one of a line, where the line before is read on."""
+_NO_EDGES = (1.0, 0.0, 0.0)
 _SKIP_MARK = 0.5
 """The same for a point or a dash; typed fragments often leave them out."""
-
-
-@dataclass(frozen=True)
-class Inscription:
-    """A recorded inscription, letter by letter."""
-
-    signs: str
-    """All characters in reading order, no spaces, lines joined."""
-    line_starts: tuple[int, ...]
-    gaps: frozenset[int]
-    """Places in `signs` that a space stands before, in one line."""
-
-    def line_bounds(self) -> list[tuple[int, int]]:
-        """First place and the place after the last, line by line."""
-        ends = (*self.line_starts[1:], len(self.signs))
-        return list(zip(self.line_starts, ends, strict=True))
-
-
-@lru_cache(maxsize=65536)
-def inscribed(text: str) -> Inscription:
-    """Take an inscription apart; lines are parted by `/`."""
-    signs: list[str] = []
-    starts: list[int] = []
-    gaps: set[int] = set()
-    for line in plain(text).split("/"):
-        start, gap = len(signs), False
-        for sign in line:
-            if is_sign(sign):
-                if gap and len(signs) > start:
-                    gaps.add(len(signs))
-                signs.append(sign)
-                gap = False
-            else:
-                gap = True
-        if len(signs) > start:
-            starts.append(start)
-    return Inscription("".join(signs), tuple(starts) or (0,), frozenset(gaps))
-
-
-@dataclass(frozen=True)
-class Piece:
-    """One track of an inscription before it joins the row."""
-
-    codes: Sequence[int]
-    gaps: Sequence[int]
-    starts: Sequence[int]
-    """Edge kind before each place."""
-    ends: Sequence[int]
-    """Edge kind after each place."""
-    n_starts: int
-    """How many of the first places a reading may begin at."""
-
-
-def _piece(
-    codes: Sequence[int], gaps: Sequence[int], edges: Sequence[int], circle: bool
-) -> Piece:
-    """Args: `gaps` and `edges` tell what stands before each place."""
-    n = len(codes)
-    ends = [*edges[1:], LINE_EDGE]
-    if not circle:
-        return Piece(codes, gaps, edges, ends, n)
-    first_again = [SEAM, *gaps[1:]]
-    return Piece(
-        [*codes, *codes],
-        [*gaps, *first_again],
-        [*edges, *edges],
-        [*ends, *ends],
-        n,
-    )
-
-
-@lru_cache(maxsize=65536)
-def pieces_of(text: str) -> tuple[Piece, ...]:
-    """The tracks of one inscription; none where it holds no character."""
-    inscription = inscribed(text)
-    codes = [CODE.get(sign, OTHER) for sign in inscription.signs]
-    return tuple(pieces(codes, inscription))
-
-
-def pieces(codes: Sequence[int], inscription: Inscription) -> list[Piece]:
-    """The tracks of an inscription whose characters have these codes."""
-    n = len(codes)
-    if not n:
-        return []
-    starts = set(inscription.line_starts)
-    gaps = [
-        UNKNOWN_GAP if at in starts else GAP if at in inscription.gaps else NO_GAP
-        for at in range(n)
-    ]
-    edges = [
-        LINE_EDGE if at in starts else WORD_EDGE if at in inscription.gaps else IN_WORD
-        for at in range(n)
-    ]
-    made = [_piece(codes, gaps, edges, circle=True)]
-    bounds = inscription.line_bounds()
-    if len(bounds) > 1:
-        made += [
-            _piece(codes[a:b], gaps[a:b], edges[a:b], circle=True)
-            for a, b in bounds
-            if b - a >= _SHORTEST_CIRCLE
-        ]
-    return made
 
 
 @dataclass
@@ -151,13 +43,17 @@ class Row:
     _starts: list[int] = field(default_factory=lambda: [0])
     _ends: list[int] = field(default_factory=lambda: [0])
     _shares: list[float] = field(default_factory=lambda: [0.0])
+    _edges: list[tuple[float, ...]] = field(default_factory=lambda: [_NO_EDGES])
     _track_at: list[int] = field(default_factory=list)
     _first_track: list[int] = field(default_factory=list)
 
     def add(self, tracks: Sequence[Piece]) -> None:
         """Lay the tracks of one more inscription; the first is the whole of it."""
         self._first_track.append(len(self._track_at))
-        share = 1.0 / tracks[0].n_starts
+        n = tracks[0].n_starts
+        share = 1.0 / n
+        starts = list(tracks[0].starts[:n])
+        edges = tuple(starts.count(k) / n for k in (IN_WORD, WORD_EDGE, LINE_EDGE))
         for track in tracks:
             self._track_at.append(len(self._codes))
             rest = len(track.codes) - track.n_starts
@@ -166,6 +62,7 @@ class Row:
             self._starts += [*track.starts, 0]
             self._ends += [*track.ends, 0]
             self._shares += [share] * track.n_starts + [0.0] * (rest + 1)
+            self._edges += [*[edges] * len(track.codes), _NO_EDGES]
 
     def laid(self) -> Tracks:
         """All of it as arrays."""
@@ -173,8 +70,6 @@ class Row:
         gaps = np.asarray(self._gaps, np.int8)
         marks = np.isin(codes, [CODE[mark] for mark in MARKS])
         skip = np.where(marks, _SKIP_MARK, _SKIP)
-        # A reading that goes on in another line is rare by itself.
-        skip[(gaps == UNKNOWN_GAP) & ~marks] *= _SKIP_FIRST
         skip[codes == SEPARATOR] = 0.0
         return Tracks(
             codes,
@@ -182,8 +77,8 @@ class Row:
             np.asarray(self._starts, np.int8),
             np.asarray(self._ends, np.int8),
             np.asarray(self._shares),
+            np.asarray(self._edges).T,
             skip,
-            skip * np.append(0.0, skip[:-1]),
             *_run_shares(np.asarray(self._track_at, np.intp), len(codes)),
             np.asarray(self._track_at, np.intp),
             np.asarray(self._first_track, np.intp),
@@ -216,10 +111,11 @@ class Tracks:
     ends: NDArray[np.int8]
     shares: NDArray[np.float64]
     """Chance that a reading begins here, given its track."""
+    edges: NDArray[np.float64]
+    """(3, T) share of its text's places that are in a word, at a word's edge, and at
+    a line's edge."""
     skip: NDArray[np.float64]
     """Chance that a reader misses this character."""
-    skip_two: NDArray[np.float64]
-    """Chance that a reader misses this character and the one before it."""
     before_track: NDArray[np.intp]
     """The separator before the track of each place."""
     run_share: NDArray[np.float64]
@@ -252,15 +148,14 @@ class Tracks:
                     shares.append(np.append(begin, 0.0))
                     at += len(here) + 1
         take = np.concatenate(places)
-        skip = self.skip[take]
         return Tracks(
             self.codes[take],
             self.keys[take],
             self.starts[take],
             self.ends[take],
             np.concatenate(shares),
-            skip,
-            skip * np.append(0.0, skip[:-1]),
+            self.edges[:, take],
+            self.skip[take],
             *_run_shares(np.asarray(cut_at, np.intp), len(take)),
             np.asarray(track_at, np.intp),
             np.asarray(first_track, np.intp),
@@ -279,6 +174,24 @@ class Tracks:
             begin[0] = self.shares[at]
             yield np.arange(at, at + n), begin
 
+    def skips(self, go_on: float) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+        """(T,) chance that a reader misses this character; and the one before it too.
+
+        Where that is the first of a line, the line before is read on, which has the
+        weight `go_on` by itself.
+        """
+        kept = self._skips.get(go_on)
+        if kept is None:
+            gaps = self.keys // (SEPARATOR + 1)
+            first = (gaps == UNKNOWN_GAP) | (gaps == SEAM)
+            skip = np.where(first, self.skip * go_on, self.skip)
+            kept = self._skips[go_on] = skip, skip * np.append(0.0, skip[:-1])
+        return kept
+
+    @cached_property
+    def _skips(self) -> dict[float, tuple[NDArray[np.float64], NDArray[np.float64]]]:
+        return {}
+
     @cached_property
     def blocks(self) -> tuple[Tracks, ...]:
         """The same row in pieces that stay in the processor's cache; in order."""
@@ -296,8 +209,8 @@ class Tracks:
             self.starts[here],
             self.ends[here],
             self.shares[here],
+            self.edges[:, here],
             self.skip[here],
-            self.skip_two[here],
             np.maximum(self.before_track[here] - start, 0),
             self.run_share[here],
             self.track_at[of_track] - start,

@@ -3,6 +3,7 @@
 from dataclasses import replace
 from unittest import mock
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -16,8 +17,10 @@ from ledger.rings.alphabet import (
     chances_of,
 )
 from ledger.rings.evidence import Evidence, EvidenceLine, Slot, parse_fragment
-from ledger.rings.likelihood import BY_KEEPER, BY_MACHINE, likelihoods
-from ledger.rings.tracks import Row, pieces_of
+from ledger.rings.likelihood import begins, likelihoods
+from ledger.rings.manner import BY_KEEPER, BY_MACHINE
+from ledger.rings.pieces import LINE_EDGE, pieces_of
+from ledger.rings.tracks import Row
 
 SKIP = 0.02
 READ_TWICE = 0.05
@@ -34,14 +37,20 @@ def fit(texts, evidence):
 def by_hand(text, signs):
     """Every way to lay certain signs, cut at both ends, on a text round a ring.
 
-    Most readings show no place twice; a few do.
+    Most readings show no place twice; a few do. The seam tells, but seldom misleads.
     """
-    once = by_hand_within(text, signs, len(text))
-    twice = by_hand_within(text, signs, 2 * len(text))
-    return (1 - READ_TWICE) * once + READ_TWICE * twice
+
+    def either(seam):
+        once = by_hand_within(text, signs, len(text), seam)
+        twice = by_hand_within(text, signs, 2 * len(text), seam)
+        return (1 - READ_TWICE) * once + READ_TWICE * twice
+
+    mislead = BY_MACHINE.gaps_mislead
+    told, untold = either(BY_MACHINE.no_gap_at_seam), either(1.0)
+    return (1 - mislead) * told + mislead * untold
 
 
-def by_hand_within(text, signs, most_places):
+def by_hand_within(text, signs, most_places, no_gap_at_seam):
     doubt = BY_MACHINE.edge_doubt
     beliefs = [chances_of({sign: 1.0}, typed=False) for sign in signs]
     for at in (0, -1):
@@ -50,7 +59,7 @@ def by_hand_within(text, signs, most_places):
     false = BY_MACHINE.false_slot[0] * LEAST_MADE_UP  # wholly certain
 
     def emission(slot, place):
-        seam = BY_MACHINE.no_gap_at_seam if place == len(text) and slot else 1.0
+        seam = no_gap_at_seam if place == len(text) and slot else 1.0
         return beliefs[slot][CODE[track[place]]] * N_SIGNS * seam
 
     def rest(slot, place, end):
@@ -60,7 +69,9 @@ def by_hand_within(text, signs, most_places):
         for missed in range(3):
             then = place + 1 + missed
             if then < min(end, len(track)):
-                ways = SKIP**missed * emission(slot, then)
+                over_seam = place < len(text) <= then - 1
+                skipped = SKIP**missed * (BY_MACHINE.other_line if over_seam else 1)
+                ways = skipped * emission(slot, then)
                 total += ways * rest(slot + 1, then, end)
         return total
 
@@ -133,6 +144,26 @@ def test_a_line_is_not_read_on_in_the_next_one():
     texts = ["SHOD / 2022 / 258", "SHOD / 2022 / 058"]
     ours, other = fit(texts, lines_of("SHOD", "2022", "258"))
     assert ours > 1500 * other
+
+
+def test_a_column_is_not_read_on_over_the_seam():
+    # Its 6 is not the first of 6.0, with the 4 before it missed.
+    texts = ["6.0 / VLB / 24 / 82156", "6.0 / VLB / 24 / 82154"]
+    ours, other = fit(texts, lines_of("6.0", "VLB", "24", "82156", sure=0.998))
+    assert ours > 5000 * other
+
+
+def test_lines_begin_somewhere():
+    row = Row()
+    for text in ("AT PWZ / 22 0573", "SJG / 23 / 04 / 10.6", "PE 2021 68931"):
+        row.add(pieces_of(text))
+    tracks = row.laid()
+    for weights in (BY_MACHINE.start_weights, BY_KEEPER.start_weights):
+        chances = begins(tracks, np.asarray(weights))
+        whole = np.add.reduceat(chances, tracks.track_at)[tracks.first_track]
+        assert whole == pytest.approx(1.0)
+        edges = tracks.starts == LINE_EDGE
+        assert (chances[edges] > tracks.shares[edges])[tracks.shares[edges] > 0].all()
 
 
 def test_a_lone_character_that_several_photos_show_is_hardly_made_up():
