@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from ocr.reading import Glyph, Line
 from ocr.trim import (
+    LEAST_AT_ALL,
     LEAST_AT_END,
     LEAST_JOINED,
     LEAST_OBLIQUE,
@@ -19,7 +20,7 @@ def a_line(*glyphs: tuple[str, float, float]) -> Line:
 
 
 def test_trimmed__drops_unlikely_ends_only() -> None:
-    low = LEAST_AT_END - 0.1
+    low = (LEAST_AT_ALL + LEAST_AT_END) / 2
     line = a_line(("3", low, -30), ("T", 0.9, -10), ("W", low, 0), ("K", 0.9, 10))
     assert [kept.text for kept in trimmed([line])] == ["TWK"]
 
@@ -28,6 +29,14 @@ def test_trimmed__asks_more_where_the_ring_turns_away() -> None:
     chance = (LEAST_AT_END + LEAST_OBLIQUE) / 2
     line = a_line(("T", 0.9, 0), ("W", chance, 20), ("K", chance, OBLIQUE_DEG + 1))
     assert [kept.text for kept in trimmed([line])] == ["TW"]
+
+
+def test_trimmed__leaves_a_gap_where_hardly_a_character_stood() -> None:
+    low = LEAST_AT_ALL - 0.1
+    line = a_line(("E", 0.9, -20), ("T", low, -10), ("G", 0.9, 0), ("I", 0.9, 10))
+    assert [kept.text for kept in trimmed([line])] == ["E GI"]
+    first = a_line(("T", low, -10), ("G", 0.9, 0), ("I", 0.9, 10))
+    assert [kept.glyphs[0].gap_before for kept in trimmed([first])] == [False]
 
 
 def test_trimmed__an_empty_line_goes() -> None:
