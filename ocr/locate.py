@@ -32,6 +32,10 @@ LEAST_PRESENCE = 0.5
 """Below this chance that a ring is in the picture, none is looked for."""
 LEAST_SCORE = 0.55
 """Below this, what the map shows has not the shape of a ring."""
+LEAST_IF_READ = 0.3
+"""The same where a ring is there for certain, and characters are to bear it out:
+feathers that hang over a rim spoil its shape."""
+_THERE_FOR_CERTAIN = 0.95
 _LEAST_AREA = 0.002
 _SURE = 0.6
 _LIKE_SIZE = 0.25
@@ -73,7 +77,8 @@ def find_ring(
         aspect: The ring's height over its diameter, where other photos tell it.
 
     Returns:
-        The pose in pixels of `bgr`; None when nothing in it is like a ring.
+        The pose in pixels of `bgr`; None when nothing in it is like a ring. One
+        scored below `LEAST_SCORE` is a ring only if characters are read on it.
 
     Raises:
         ModelMissingError: the network's file is not where it belongs.
@@ -83,15 +88,21 @@ def find_ring(
     seen = face_map(bgr)
     if steps is not None:
         steps.write("face map", seen.face)
-    return fit_pose(seen, aspect=aspect)
+    certain = seen.presence >= _THERE_FOR_CERTAIN
+    return fit_pose(
+        seen, aspect=aspect, least=LEAST_IF_READ if certain else LEAST_SCORE
+    )
 
 
-def fit_pose(face_map: FaceMap, *, aspect: float | None = None) -> RingPose | None:
+def fit_pose(
+    face_map: FaceMap, *, aspect: float | None = None, least: float = LEAST_SCORE
+) -> RingPose | None:
     """The pose that a face map bears out best.
 
     Args:
         face_map: What the network saw.
         aspect: The ring's height over its diameter, where it is known.
+        least: Score of a pose that is worth reading.
 
     Returns:
         The pose in pixels of the full picture, its top the upper end in the
@@ -105,7 +116,7 @@ def fit_pose(face_map: FaceMap, *, aspect: float | None = None) -> RingPose | No
         first = [pose for guess in first for pose in reshaped(guess, aspect)]
     poses = [fitted(face, face_map.axis, guess, aspect) for guess in first]
     best = max(poses, key=lambda pose: _claim(face, pose), default=None)
-    if best is None or best.score < LEAST_SCORE:
+    if best is None or best.score < least:
         return None
     return replace(best, others=_others(face, best)).scaled(face_map.scale)
 

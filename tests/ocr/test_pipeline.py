@@ -31,7 +31,7 @@ def strip_of(px_height):
     return cv2.resize(np.full((96, 300, 3), 120, np.uint8), size)
 
 
-def parts(found, *, ring=True, read_pages=None):
+def parts(found, *, ring=True, score=1.0, read_pages=None):
     def unwrap(bgr, pose, *, px_height):
         return SimpleNamespace(bgr=strip_of(px_height), span_deg=150.0, aspect=0.6)
 
@@ -40,7 +40,9 @@ def parts(found, *, ring=True, read_pages=None):
             bgr=np.zeros((96, 96, 3), np.uint8), to_stored=lambda points: points + 1
         ),
         find_ring=lambda bgr, steps: (
-            SimpleNamespace(outline=lambda n: OUTLINE, tilt_deg=5.0, others=0)
+            SimpleNamespace(
+                outline=lambda n: OUTLINE, tilt_deg=5.0, others=0, score=score
+            )
             if ring
             else None
         ),
@@ -85,6 +87,13 @@ def test_no_ring__is_a_result_without_text():
     assert not reading.ring_found
     assert reading.text == ""
     assert reading.doubts
+
+
+@pytest.mark.parametrize(("text", "found"), [("TWK", True), ("TW", False)])
+def test_hardly_a_ring__is_one_if_characters_bear_it_out(text, found):
+    reading = read_ring([Path("a.jpg")], parts=parts(row(text, 60, 48), score=0.4))
+    assert reading.ring_found == found
+    assert reading.text == (text if found else "")
 
 
 def test_ring_without_characters__says_so():

@@ -87,6 +87,7 @@ def test_third_photo__is_read_by_the_shape_of_the_others():
         asked.append((int(bgr[0, 0, 0]), aspect))
         wrong = bgr[0, 0, 0] == 2 and aspect is None
         pose = {"outline": lambda n: OUTLINE, "tilt_deg": 5.0, "others": 0}
+        pose["score"] = 1.0
         return SimpleNamespace(**pose, aspect=0.9 if wrong else 0.5)
 
     def open_photo(path):
