@@ -22,8 +22,9 @@ if TYPE_CHECKING:
 CALIBRATION_FILE = Path(__file__).parent / "models" / "calibration.json"
 
 
-_MOST_CERTAIN = 0.998
-"""A few hundred claims without a fault bear out no more."""
+_MOST_CERTAIN = 0.999
+"""Of 2,163 claims of 0.995 and more, in tuning pictures and others, one was wrong."""
+_LEAST_BINS, _OF_A_BIN = 12, 50
 
 
 @dataclass(frozen=True)
@@ -79,19 +80,21 @@ def calibrated(
 
 
 def curve_of(
-    claims: Sequence[tuple[float, bool]], bins: int = 12
+    claims: Sequence[tuple[float, bool]], bins: int = 0
 ) -> tuple[tuple[float, float], ...]:
     """The reliability curve of many claims, made to rise by pooling neighbours.
 
     Args:
         claims: Chance claimed, and whether the character was right.
-        bins: Equal shares of the claims that are measured together.
+        bins: Equal shares of the claims that are measured together; 0: as many as
+            hold fifty each, and twelve at least.
 
     Source:
         Pool adjacent violators: R. E. Barlow et al., "Statistical Inference
         under Order Restrictions", Wiley 1972.
     """
     ordered = sorted(claims)
+    bins = bins or max(_LEAST_BINS, len(ordered) // _OF_A_BIN)
     parts = [p for p in np.array_split(np.arange(len(ordered)), bins) if len(p)]
     pools: list[tuple[float, float, int]] = []
     for part in parts:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections import defaultdict
 from dataclasses import dataclass, field
+from difflib import SequenceMatcher
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -15,12 +16,14 @@ from ocr.pipeline import read_ring
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping, Sequence
 
-    from ocr.reading import Glyph, PhotoReading, Reading
+    from ocr.reading import Glyph, Line, PhotoReading, Reading
 
 CLAIM_DEG = 58.0
 """Characters further round are left out: there the truth lists not all."""
 SAME_PLACE_DEG = 9.0
 """A character read this near to a true one is taken for it."""
+_LEAST_IN_ORDER = 0.6
+"""Share of a line that must stand in a true line for its order to count."""
 
 
 @dataclass
@@ -153,27 +156,53 @@ def claims_of(
 ) -> Iterable[tuple[float, bool]]:
     """Chance and outcome of each character read where the truth covers the ring.
 
-    A character is right where the truth has the same one at that angle. One read
-    where there is none is wrong: a chance must answer for made-up characters too.
+    A character is right where the truth has the same one at that angle, or in that
+    order in a line most of which was read. One read where there is none is wrong: a
+    chance must answer for made-up characters too.
     """
     glyphs = [
-        g
+        (g, in_order)
         for line in read.lines
-        for g in line.glyphs
+        for g, in_order in zip(line.glyphs, _in_order(photo, line), strict=True)
         if score.letters(g.text) and abs(g.phi_deg) < CLAIM_DEG
     ]
     # The strip may lie the other way up than the truth's own frame.
-    both = ([_is_right(photo, g, way) for g in glyphs] for way in (1, -1))
+    both = ([ok or _is_there(photo, g, way) for g, ok in glyphs] for way in (1, -1))
     outcomes = max(both, key=sum)
-    return [(g.probability, right) for g, right in zip(glyphs, outcomes, strict=True)]
+    return [
+        (g.probability, right) for (g, _), right in zip(glyphs, outcomes, strict=True)
+    ]
 
 
-def _is_right(photo: Mapping[str, Any], glyph: Glyph, way: int) -> bool:
+def _is_there(photo: Mapping[str, Any], glyph: Glyph, way: int) -> bool:
     return any(
         score.letters(c["ch"]) == score.letters(glyph.text)
         and abs(c["phi_rel"] - way * glyph.phi_deg) < SAME_PLACE_DEG
         for c in photo["visible_chars"]
     )
+
+
+def _in_order(photo: Mapping[str, Any], line: Line) -> list[bool]:
+    """Which characters of a line stand so in a true line, wherever the angle put them.
+
+    Where a rim is taken for another, angles are off and the characters are right.
+    """
+    read = [score.letters(g.text) or " " for g in line.glyphs]
+    lines: dict[int, list[str]] = defaultdict(list)
+    for c in sorted(photo["visible_chars"], key=lambda c: c.get("idx", 0)):
+        lines[c.get("line", 0)].append(score.letters(c["ch"]) or " ")
+    most: set[int] = set()
+    for true in lines.values():
+        matcher = SequenceMatcher(None, true, read, autojunk=False)
+        alike = {
+            at
+            for block in matcher.get_matching_blocks()
+            for at in range(block.b, block.b + block.size)
+        }
+        most = max(most, alike, key=len)
+    if len(most) < _LEAST_IN_ORDER * len(read):
+        most = set()
+    return [at in most for at in range(len(read))]
 
 
 def _count_no_ring(card: Card, read: PhotoReading, kept: dict[str, Any]) -> None:

@@ -1,7 +1,7 @@
 """How well rings are read: a folder of photos with a truth file, measured.
 
-    python -m ocr.scorecard DIR [--only easy,medium,hard] [--split held|tuned]
-                                [--peers] [--json] [--calibrate]
+    python -m ocr.scorecard DIR [DIR ...] [--only easy,medium,hard]
+                            [--split held|tuned] [--peers] [--json] [--calibrate]
 
 Rings whose number leaves 2 when divided by 3 are held: nothing is tuned on them.
 """
@@ -111,7 +111,9 @@ def _arguments(arguments: Sequence[str] | None) -> argparse.Namespace:
     parser = argparse.ArgumentParser(
         prog="python -m ocr.scorecard", description="Measure how well rings are read."
     )
-    parser.add_argument("folder", type=Path, help="photos with their truth.json")
+    parser.add_argument(
+        "folders", type=Path, nargs="+", help="photos with their truth.json"
+    )
     parser.add_argument("--only", help="difficulties, such as easy,medium")
     parser.add_argument("--split", choices=["held", "tuned"], default="")
     parser.add_argument("--peers", action="store_true", help="other readers as well")
@@ -126,28 +128,50 @@ def _arguments(arguments: Sequence[str] | None) -> argparse.Namespace:
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the scorecard; 0, or 2 where it cannot be measured."""
     asked = _arguments(arguments)
-    if not (asked.folder / "truth.json").is_file():
-        print(f"{asked.folder} holds no truth.json.", file=sys.stderr)
-        return 2
-    split = "tuned" if asked.calibrate else asked.split
+    for folder in asked.folders:
+        if not (folder / "truth.json").is_file():
+            print(f"{folder} holds no truth.json.", file=sys.stderr)
+            return 2
+    if asked.calibrate:
+        # Claims are measured as they are made, not as an older curve corrects them.
+        calibration.keep_curve([])
     try:
-        card, kept = measure(
-            asked.folder,
-            only=set(asked.only.split(",")) if asked.only else None,
-            split=split,
-            with_peers=asked.peers,
-            told=lambda name: print(name, end=" ", file=sys.stderr, flush=True),
-        )
+        measured = [_measured(folder, asked) for folder in asked.folders]
     except OcrError as error:
         print(f"{error} {error.hint}", file=sys.stderr)
         return 2
-    print(file=sys.stderr)
-    print(json.dumps(as_json(card), indent=1) if asked.json else as_text(card))
+    cards = [card for card, _ in measured]
+    if asked.json:
+        print(
+            json.dumps(_by_folder(asked, [as_json(card) for card in cards]), indent=1)
+        )
+    else:
+        print("\n\n".join(as_text(card) for card in cards))
     if asked.readings:
+        kept = _by_folder(asked, [readings for _, readings in measured])
         asked.readings.write_text(json.dumps(kept), encoding="utf-8")
     if asked.calibrate:
-        calibration.keep_curve(card.claims)
+        calibration.keep_curve([claim for card in cards for claim in card.claims])
     return 0
+
+
+def _by_folder(asked: argparse.Namespace, of_each: list[Any]) -> Any:
+    """What is kept of each folder, by its name; of a single one, as it is."""
+    if len(of_each) == 1:
+        return of_each[0]
+    return dict(zip(map(str, asked.folders), of_each, strict=True))
+
+
+def _measured(folder: Path, asked: argparse.Namespace) -> tuple[Card, dict[str, Any]]:
+    measured = measure(
+        folder,
+        only=set(asked.only.split(",")) if asked.only else None,
+        split="tuned" if asked.calibrate else asked.split,
+        with_peers=asked.peers,
+        told=lambda name: print(name, end=" ", file=sys.stderr, flush=True),
+    )
+    print(file=sys.stderr)
+    return measured
 
 
 if __name__ == "__main__":
