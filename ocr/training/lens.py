@@ -45,10 +45,10 @@ class Misfit:
         above, below = rng.uniform(-0.03, 0.06, 2) * h
         bow, shear = rng.normal(0, 0.02) * h, rng.normal(0, 0.02)
         roll = rng.normal(0, 0.012)
-        yy, xx = np.mgrid[0:h, 0:w].astype(np.float32)
+        yy, xx = np.ogrid[0:h, 0:w]
         u = (xx - w / 2) / (w / 2)
-        sy = -above + yy * (h + above + below) / h + bow * u * u + roll * w * u
-        sx = xx + shear * (yy - h / 2) + rng.normal(0, 0.01) * w * u**3
+        sy = (-above + yy * (h + above + below) / h) + (bow * u * u + roll * w * u)
+        sx = (xx + rng.normal(0, 0.01) * w * u**3) + shear * (yy - h / 2)
         return cls(
             above,
             below,
@@ -133,8 +133,8 @@ def exposed(
     """The marked strip as the sensor gives it.
 
     Returns:
-        The strip 0..255, (H, W) how far its text stands out from the metal, and
-        the noise, both in grey levels.
+        The strip 0..255, (H, W, 2) how far its text stands out from the metal and
+        how far the metal does from itself near by, and the noise: grey levels.
     """
     plain, marked = pair
     gain = rng.uniform(0.4, 1.25)
@@ -145,6 +145,13 @@ def exposed(
     if rng.random() < 0.5:
         grains = cv2.GaussianBlur(grains, (0, 0), 0.8) * 2
     white = rng.uniform(0.85, 1.15, 3).astype(np.float32)
-    photo = np.clip(marked * gain * white + grains * amount, 0, 255)
-    away = np.abs(np.clip(marked * gain, 0, 255) - np.clip(plain * gain, 0, 255))
-    return photo, away.max(2), amount
+    photo = marked * np.float32(gain) * white + grains * np.float32(amount)
+    if rng.random() < 0.25:  # what is too bright spills over
+        over = cv2.GaussianBlur(np.maximum(photo - 240, 0), (0, 0), rng.uniform(1.5, 9))
+        photo = photo + over * np.float32(rng.uniform(0.2, 1))
+    photo = np.clip(photo, 0, 255)
+    metal = np.clip(plain * np.float32(gain), 0, 255)
+    away = np.abs(np.clip(marked * np.float32(gain), 0, 255) - metal).max(2)
+    grey = np.ascontiguousarray(metal[..., 1])
+    clutter = np.abs(grey - cv2.blur(grey, (13, 13)))
+    return photo, np.dstack([away, clutter]), amount

@@ -39,7 +39,7 @@ def character_loss(
         cells[:, 9:47],
         t[..., 6][near].long() - 1,
         reduction="sum",
-        label_smoothing=0.02,
+        label_smoothing=0.005,
     )
     named = label / k
     return focal.sum() / n + box / k + 0.5 * turn / k + 1.5 * named, named

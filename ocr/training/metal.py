@@ -9,6 +9,7 @@ import cv2
 import numpy as np
 
 from ocr.training.grain import noise
+from ocr.training.light import lighting, room, seen_from, shown
 from ocr.training.sheet import HEIGHT
 
 if TYPE_CHECKING:
@@ -40,8 +41,11 @@ def paint(
     rng: np.random.Generator, sheet: Sheet
 ) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
     """Colour a strip without and with its text: (HEIGHT, W, 3) float32 both."""
-    name = str(rng.choice(list(COLOURS)))
+    # Most rings are of bare metal.
+    bare = rng.random() < 0.35
+    name = str(rng.choice(["silver", "steel"] if bare else list(COLOURS)))
     base = np.array(COLOURS[name], np.float32) * rng.uniform(0.6, 1.2)
+    base = base + (base.mean() - base) * rng.uniform(0, 0.5)
     base = base + rng.normal(0, 10, 3)
     metal = rng.random() < 0.75
     plain = _bare(rng, sheet.w, base, metal=metal)
@@ -56,6 +60,7 @@ def paint(
     else:
         depth = relief(rng, text, rng.uniform(0.35, 1.6))
         marked = plain * np.clip(1 + depth, 0.15, 2.5)[..., None]
+        marked = marked + _glint(rng, text)[..., None]
     light = lighting(rng, sheet.w, metal=metal)[..., None].astype(np.float32)
     plain, marked = plain.astype(np.float32), marked.astype(np.float32)
     return plain * light, marked * light
@@ -78,8 +83,9 @@ def _mirrored(
         As `paint`.
     """
     w = text.shape[1]
-    room = _room(rng, w)
-    bare = plain * room[None]
+    round_about = room(rng, w)
+    columns = seen_from(rng, w)
+    bare = plain * shown(round_about, columns)
     if inked:
         tone = rng.uniform(15, 235) + rng.normal(0, 12, 3)
         even = lighting(rng, w, metal=False)[..., None]
@@ -91,27 +97,13 @@ def _mirrored(
     soft = cv2.GaussianBlur(text.astype(np.float32), (0, 0), rng.uniform(0.6, 2.0))
     around = cv2.Sobel(soft, cv2.CV_32F, 1, 0) * rng.choice([-1, 1])
     across = cv2.Sobel(soft, cv2.CV_32F, 0, 1)
-    turned = np.arange(w)[None] + around * w * rng.uniform(0.04, 0.4)
-    seen = room[np.clip(np.abs(turned), 0, w - 1).astype(np.intp)]
+    turned = columns + around * np.float32(w * rng.uniform(0.04, 0.4))
+    seen = shown(round_about, turned)
     # Along the axis a room is above bright and below dark, or the other way round.
     seen = seen * np.exp(across * rng.normal(0, 0.5))[..., None]
     dirt = 1 - soft[..., None] * rng.uniform(-0.1, 0.4)
     marked = plain * np.clip(seen * dirt, 0.02, 3.5)
     return bare.astype(np.float32), marked.astype(np.float32)
-
-
-def _room(rng: np.random.Generator, w: int) -> NDArray[np.float64]:
-    """What a polished ring mirrors from side to side: (w, 3) light, 1 in the mean."""
-    x = np.linspace(-1, 1, w)
-    bands = noise(rng, 2, w, 2, w / rng.uniform(2, 9))[0] * rng.uniform(0.2, 1.1)
-    tint = noise(rng, 2, w, 2, w / rng.uniform(1.5, 5))[0]
-    light = np.exp(np.clip(bands, -2.2, 1.2))[:, None] * (
-        1 + np.clip(tint, -2, 2)[:, None] * rng.normal(0, 0.14, 3)
-    )
-    for _ in range(rng.integers(0, 3)):
-        away = (x - rng.uniform(-1, 1)) / rng.uniform(0.03, 0.3)
-        light += rng.uniform(0.3, 2.0) * np.exp(-0.5 * away[:, None] ** 2)
-    return np.asarray(np.clip(light, 0.03, 3.5))
 
 
 def _bare(
@@ -182,6 +174,24 @@ def _cut(
     return marked
 
 
+def _glint(rng: np.random.Generator, text: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Lamps mirrored in the slopes of sunk characters, on some strips: grey levels.
+
+    A steep slope finds a lamp on either side, so both of its edges may shine.
+    """
+    if rng.random() >= 0.4:
+        return np.zeros_like(text)
+    soft = cv2.GaussianBlur(text.astype(np.float32), (0, 0), rng.uniform(0.5, 1.4))
+    slopes = [cv2.Sobel(soft, cv2.CV_32F, 1, 0), cv2.Sobel(soft, cv2.CV_32F, 0, 1)]
+    light = np.zeros_like(text)
+    for slope in slopes:
+        for side in (-1, 1):
+            if rng.random() < 0.5:
+                light += np.maximum(side * slope, 0) ** 2 * rng.uniform(5, 60)
+    patches = noise(rng, *text.shape, 40, rng.uniform(15, 80))
+    return light * np.clip(0.6 + 0.6 * patches, 0, 2)
+
+
 def relief(
     rng: np.random.Generator, mask: NDArray[np.float32], depth: float
 ) -> NDArray[np.float32]:
@@ -194,21 +204,3 @@ def relief(
     bright = np.maximum(shade, 0) * rng.uniform(0.4, 1.6)
     shine = bright + np.minimum(shade, 0) * rng.uniform(0.4, 1.6)
     return depth * (shine - rng.uniform(-0.15, 0.5) * soft)
-
-
-def lighting(
-    rng: np.random.Generator, w: int, *, metal: bool
-) -> NDArray[np.float32 | np.float64]:
-    """Light over the strip, (HEIGHT, w); metal mirrors its room in bands."""
-    x = np.linspace(-1, 1, w, dtype=np.float32)
-    light = 0.75 + 0.25 * np.cos(x * 1.3 + rng.normal(0, 0.6))
-    if metal:
-        bands = noise(rng, 2, w, 2, w / rng.uniform(2, 14))[0] * rng.uniform(0.1, 0.5)
-        light = light * np.exp(bands)
-    for _ in range(rng.integers(0, 3)):
-        strength = rng.uniform(0.1, 1.0)
-        away = (x - rng.uniform(-1, 1)) / rng.uniform(0.02, 0.35)
-        light = light + strength * np.exp(-0.5 * away**2)
-    both = np.repeat(light[None], HEIGHT, 0)
-    slope = np.linspace(-1, 1, HEIGHT, dtype=np.float32)[:, None]
-    return both * (1 + rng.normal(0, 0.12) * slope)

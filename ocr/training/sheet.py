@@ -101,10 +101,9 @@ class Sheet:
         """Draw one character with the middle of its cell at (x, y), or beside it."""
         x, y = np.array([x, y]) + self.rng.normal(0, 1, 2) * self.stray * cap
         cell = self._cell(label)
-        ys, xs = np.where(cell > 60)
-        if len(ys) == 0:
+        gx0, gy0, wide, high = cv2.boundingRect((cell > 60).astype(np.uint8))
+        if not wide:
             return
-        gx0, gx1, gy0, gy1 = xs.min(), xs.max() + 1, ys.min(), ys.max() + 1
         s = cap / CAP
         a = math.radians(turn + self.rng.normal(0, 1) * self.lean)
         fx, fy = s * self.wide, s
@@ -115,23 +114,41 @@ class Sheet:
             ]
         )
         t = np.array([x, y]) - m @ np.array(MIDDLE)
-        small = cv2.GaussianBlur(cell, (0, 0), 0.35 / s) if s < 0.5 else cell
-        drawn = cv2.warpAffine(
-            small,
-            np.hstack([m, t[:, None]]).astype(np.float32),
-            (self.w, HEIGHT),
-            flags=cv2.INTER_LINEAR,
-        )
         struck = 1 - self.uneven * self.rng.random()
-        np.maximum(self.mask, drawn.astype(np.float32) / 255 * struck, out=self.mask)
-        c = m @ np.array([(gx0 + gx1) / 2, (gy0 + gy1) / 2]) + t
-        w, h = (gx1 - gx0) * fx, max((gy1 - gy0) * fy, 3)
+        self._draw(cell, m, t, s, struck)
+        c = m @ np.array([gx0 + wide / 2, gy0 + high / 2]) + t
+        w, h = wide * fx, max(high * fy, 3)
         if turn in (90, 270):
             w, h = h, w
         if -2 < c[0] < self.w + 2:
             self.marks.append(
                 Mark(label, float(c[0]), float(c[1]), float(w), float(h), turn, True)
             )
+
+    def _draw(
+        self,
+        cell: NDArray[np.uint8],
+        m: NDArray[np.float64],
+        t: NDArray[np.float64],
+        scale: float,
+        struck: float,
+    ) -> None:
+        """Lay a cell on the mask by `m` and `t`, where it reaches and no further."""
+        rows, columns = cell.shape
+        corners = np.array([[0, 0], [columns, 0], [0, rows], [columns, rows]]) @ m.T + t
+        low = np.maximum(np.floor(corners.min(0)).astype(int) - 1, 0)
+        high = np.ceil(corners.max(0)).astype(int) + 2
+        x1, y1 = int(min(high[0], self.w)), int(min(high[1], HEIGHT))
+        x0, y0 = int(low[0]), int(low[1])
+        if x0 >= x1 or y0 >= y1:
+            return
+        small = cv2.GaussianBlur(cell, (0, 0), 0.35 / scale) if scale < 0.5 else cell
+        moved = np.hstack([m, (t - (x0, y0))[:, None]]).astype(np.float32)
+        drawn = cv2.warpAffine(small, moved, (x1 - x0, y1 - y0), flags=cv2.INTER_LINEAR)
+        under = self.mask[y0:y1, x0:x1]
+        np.maximum(
+            under, drawn.astype(np.float32) * np.float32(struck / 255), out=under
+        )
 
     def _cell(self, label: int) -> NDArray[np.uint8]:
         """The character as this sheet's tool leaves it: dotted, fatter or thinner."""

@@ -27,6 +27,10 @@ if TYPE_CHECKING:
 
 _GROUND_BELOW = 0.55
 """Of a character, shown less than this, is ground: else it is read as another."""
+_OUT_OF_CLUTTER = 0.6
+"""Text fainter than this beside the metal's own pattern cannot be told from it."""
+_LEFT_FROM = 0.65
+"""With less than this of its strokes left, a character may be another."""
 _WHOLE_FROM = 0.78
 """Shown less than this, a character is passed over."""
 
@@ -51,17 +55,21 @@ def _spoilt(
 ) -> NDArray[np.uint8]:
     """The photo of a strip; moves its marks and finds which are seen."""
     h, w = pair[0].shape[:2]
+    strokes = np.abs(pair[1] - pair[0]).max(2)
+    pair, left = wear.faded(rng, pair)
     pair = wear.fitted(rng, wear.stained(rng, pair))
     pair = wear.scratched(rng, pair)
     pair, cover = wear.covered(rng, pair)
+    pair, down = wear.feathered(rng, pair)
     misfit = lens.Misfit.drawn(rng, h, w)
     pair = misfit.shown(rng, pair)
-    cover = cv2.remap(cover, misfit.sx, misfit.sy, cv2.INTER_LINEAR)
+    over = np.stack([np.maximum(cover, down), strokes, strokes * left], 2)
+    over = cv2.remap(over, misfit.sx, misfit.sy, cv2.INTER_LINEAR)
     misfit.move(marks, h, w)
     pair, small = lens.blurred(rng, pair)
     photo, away, noise = lens.exposed(rng, pair)
     for mark in marks:
-        _judge(mark, away, cover, noise, small)
+        _judge(mark, away, over, noise, small)
     photo = photo.astype(np.uint8)
     if rng.random() < 0.5:
         quality = [cv2.IMWRITE_JPEG_QUALITY, int(rng.integers(35, 95))]
@@ -73,12 +81,16 @@ def _spoilt(
 def _judge(
     mark: Mark,
     away: NDArray[np.float32],
-    cover: NDArray[np.float32],
+    over: NDArray[np.float32],
     noise: float,
     small: float,
 ) -> None:
-    """Set what training asks of a character: to be found, ground, or neither."""
-    h, w = away.shape
+    """Set what training asks of a character: to be found, ground, or neither.
+
+    `away` is of `lens.exposed`; `over` is, per pixel, how far something covers it,
+    its strokes, and what of these is not worn off.
+    """
+    h, w = away.shape[:2]
     x0, x1 = int(max(0, mark.x - mark.w / 2)), int(min(w, mark.x + mark.w / 2 + 1))
     y0, y1 = int(max(0, mark.y - mark.h / 2)), int(min(h, mark.y + mark.h / 2 + 1))
     whole = max(1.0, (mark.w + 1) * (mark.h + 1))
@@ -89,10 +101,14 @@ def _judge(
     if shown < _WHOLE_FROM:
         mark.seen = False
         return
-    strong = float(np.sqrt((away[y0:y1, x0:x1] ** 2).mean()))
+    inside = np.ascontiguousarray(away[y0:y1, x0:x1])
+    strong, clutter = np.sqrt(cv2.mean(inside * inside)[:2])
+    cover, strokes, left, _ = cv2.mean(np.ascontiguousarray(over[y0:y1, x0:x1]))
     if (
-        strong < max(3.5, 0.9 * noise * 0.6)
-        or cover[y0:y1, x0:x1].mean() > 0.25
+        strong < max(4.0, 0.9 * noise * 0.6)
+        or strong < _OUT_OF_CLUTTER * clutter
+        or cover > 0.25
+        or left < _LEFT_FROM * strokes
         or min(max(mark.w, mark.h) * small, 99) < 5
     ):
         mark.seen = False

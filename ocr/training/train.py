@@ -17,6 +17,7 @@ import torch
 from torch.utils.data import DataLoader, IterableDataset, get_worker_info
 
 from ocr.training import photos, targets
+from ocr.training.again import otherwise, relit, turned
 from ocr.training.export import write
 from ocr.training.glyph_table import GlyphTable
 from ocr.training.losses import character_loss, face_loss
@@ -48,19 +49,6 @@ class Drawn(IterableDataset):
                 yield targets.wide_strip(rng, table)
 
 
-def relit(x: torch.Tensor) -> torch.Tensor:
-    """The same pictures in another light: gain, tint, noise, at times a negative."""
-    n = x.shape[0]
-
-    def draw(*shape: int) -> torch.Tensor:
-        return torch.randn(*shape, device=x.device)
-
-    gain = torch.exp(0.2 * draw(n, 1, 1, 1) + 0.08 * draw(n, 3, 1, 1))
-    x = x * gain + 0.25 * draw(n, 1, 1, 1)
-    x = torch.where(torch.rand(n, 1, 1, 1, device=x.device) < 0.1, -x, x)
-    return x + 0.06 * torch.rand(n, 1, 1, 1, device=x.device) * draw(*x.shape)
-
-
 def train(net: nn.Module, loader: Iterator, chosen: argparse.Namespace) -> int:
     """Train until the time is over; gives the number of steps.
 
@@ -74,7 +62,7 @@ def train(net: nn.Module, loader: Iterator, chosen: argparse.Namespace) -> int:
         rate = min(1, step / 200) * (0.5 + 0.5 * math.cos(math.pi * used)) + 1e-3
         for group in optimiser.param_groups:
             group["lr"] = chosen.lr * rate
-        # Drawing is slower than learning: each batch is seen a few times, relit.
+        # Drawing is slower than learning: each batch is seen a few times, otherwise.
         fresh = step % chosen.passes == 0
         if fresh:
             drawn, truth = next(loader)
@@ -82,9 +70,15 @@ def train(net: nn.Module, loader: Iterator, chosen: argparse.Namespace) -> int:
             # Channels last: a third faster on a processor, no slower on a card.
             drawn = ((drawn - 127.5) / 64).to(memory_format=torch.channels_last)
             truth = truth.to(device)
+        seen, asked = drawn, truth
+        if not fresh and chosen.which == "face":
+            seen = relit(drawn)
+        elif not fresh:
+            seen, asked = turned(otherwise(drawn), truth)
+            seen = seen.contiguous(memory_format=torch.channels_last)
         with torch.autocast(device.type, torch.bfloat16):
-            out = net(drawn if fresh else relit(drawn))
-        loss, part = wrongness(out.float(), truth)
+            out = net(seen)
+        loss, part = wrongness(out.float(), asked)
         optimiser.zero_grad()
         loss.backward()
         torch.nn.utils.clip_grad_norm_(net.parameters(), 5.0)

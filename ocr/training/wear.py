@@ -30,11 +30,32 @@ def stained(rng: np.random.Generator, pair: Pair) -> Pair:
     if rng.random() < 0.4:  # flakes gather in some places
         stain = stain + noise(rng, h, w, *rng.uniform(20, 60, 2)) - 0.5
     stain = (stain > rng.uniform(0.6, 2)).astype(np.float32)
-    stain = cv2.GaussianBlur(stain, (0, 0), rng.uniform(0.6, 4))[..., None]
-    stain = stain * rng.uniform(0.1, 0.85)
-    tone = rng.uniform(20, 230, 3).astype(np.float32)
+    stain = cv2.GaussianBlur(stain, (0, 0), rng.uniform(0.3, 4))[..., None]
+    stain = stain * rng.uniform(0.1, 0.97)
+    tone = rng.uniform(20, 230) + rng.normal(0, 30, 3).astype(np.float32)
+    grains = noise(rng, h, w, *rng.uniform(1, 6, 2))[..., None]
+    tone = tone * (1 + grains * np.float32(rng.uniform(0, 0.2)))
     plain, marked = (p * (1 - stain) + tone * stain for p in pair)
     return plain, marked
+
+
+def faded(rng: np.random.Generator, pair: Pair) -> tuple[Pair, NDArray[np.float32]]:
+    """Text rubbed thin or flaked off in places, on a third of strips.
+
+    Returns:
+        The strips, and (H, W) share of the text that is left.
+    """
+    plain, marked = pair
+    h, w = plain.shape[:2]
+    if rng.random() >= 0.33:
+        return pair, np.ones((h, w), np.float32)
+    rubbed = noise(rng, h, w, *np.exp(rng.uniform(np.log(1.5), np.log(35), 2)))
+    if rng.random() < 0.5:  # in some places more than in others
+        rubbed = rubbed * rng.uniform(0.3, 1) + noise(rng, h, w, 50, 70)
+    sharp = np.exp(rng.uniform(np.log(0.8), np.log(25)))
+    left = np.clip((rng.uniform(0.2, 1.8) - rubbed) * sharp + 0.5, 0, 1)
+    left = (1 - (1 - left) * rng.uniform(0.4, 1)).astype(np.float32)
+    return (plain, plain + (marked - plain) * left[..., None]), left
 
 
 def fitted(rng: np.random.Generator, pair: Pair) -> Pair:
@@ -89,6 +110,34 @@ def scratched(rng: np.random.Generator, pair: Pair) -> Pair:
         gain = 1 + line[..., None] * rng.uniform(-0.5, 0.8)
         plain, marked = plain * gain, marked * gain
     return plain, marked
+
+
+def feathered(rng: np.random.Generator, pair: Pair) -> tuple[Pair, NDArray[np.float32]]:
+    """Feathers that hang over one rim, on a tenth of strips.
+
+    Returns:
+        The strips, and (H, W) 1 where they are covered.
+    """
+    h, w = pair[0].shape[:2]
+    cover = np.zeros((h, w), np.float32)
+    if rng.random() >= 0.1:
+        return pair, cover
+    rim = float(rng.choice([-2, h + 2]))
+    reach = h * rng.uniform(0.1, 0.6) * (1 if rim < 0 else -1)
+    middle, spread = rng.uniform(0, w), rng.uniform(20, 200)
+    for _ in range(int(rng.integers(15, 120))):
+        root = middle + rng.normal(0, spread)
+        lean, bent = rng.normal(0, 0.5, 2)
+        t = np.linspace(0, rng.uniform(0.3, 1), 5)
+        hair = np.stack([root + reach * (lean * t + bent * t * t), rim + reach * t], 1)
+        thick = int(rng.integers(1, 3))
+        points = [np.round(hair * 8).astype(np.int32)]
+        cv2.polylines(cover, points, False, rng.uniform(0.4, 1), thick, cv2.LINE_AA, 3)
+    tone = rng.uniform(20, 220) + rng.normal(0, 15, 3).astype(np.float32)
+    down = tone * (1 + 0.25 * noise(rng, h, w, 2, 2)[..., None])
+    shown = cover[..., None]
+    plain, marked = (p * (1 - shown) + down * shown for p in pair)
+    return (plain, marked), cover
 
 
 def covered(rng: np.random.Generator, pair: Pair) -> tuple[Pair, NDArray[np.float32]]:
