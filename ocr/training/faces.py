@@ -2,7 +2,9 @@
 
     python -m ocr.training.faces OUT.npz FOLDER [FOLDER ...]
 
-Every .ttf and .otf below the folders is tried; RETRAIN.md names the packages.
+Every .ttf and .otf below the folders is tried, and of .woff2, which come in many
+weights and scripts, the Latin ones of weights 400 and 700; RETRAIN.md names the
+packages.
 Needs Pillow only.
 """
 
@@ -40,10 +42,14 @@ _UNWANTED = re.compile(
             # Their Latin letters are an afterthought.
             r"Amiri|zelan|yebse|jiret|wash|goffer|hiwua|fantu|yigez|wooki",
             r"UnPilgi|UnGung|UnDin",
+            # For posters.
+            r"^carter-one|^contrail|^emblema|^racing-sans|^monofett|highlight|^rye-",
+            r"^sancreek|^smokum|^six-caps|^wire-one|^nova-cut",
         )
     ),
     re.IGNORECASE,
 )
+_WEB_FONT = re.compile(r"-latin-(400|700)-normal\.woff2$")
 _OF_A_FAMILY = 5
 """At most as many faces: a family of forty would outweigh the rest."""
 
@@ -57,7 +63,8 @@ def font_files(folders: Iterable[Path]) -> list[Path]:
         path
         for folder in folders
         for path in sorted(folder.rglob("*"))
-        if path.suffix.lower() in (".ttf", ".otf") and not _UNWANTED.search(path.name)
+        if (path.suffix.lower() in (".ttf", ".otf") or _WEB_FONT.search(path.name))
+        and not _UNWANTED.search(path.name)
     ]
 
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import json
+
 import pytest
 
-from ocr import score
+from ocr import score, scorecard
 from ocr.measure import Card, claims_of, is_held
 from ocr.reading import Glyph, Line, PhotoReading
 from ocr.scorecard import as_json, as_text, main, reliability
@@ -73,6 +75,52 @@ def test_claims__each_character_against_the_one_at_its_place():
     claims = sorted(claims_of({"visible_chars": seen}, read))
     right = [(0.8, True), (0.9, True), (1, True), (1, True)]
     assert claims == [(0.3, False), (0.6, False), *right]
+
+
+@pytest.mark.parametrize(
+    ("read", "right"), [("TWK24", [True] * 5), ("TWX", [True, True, False])]
+)
+def test_claims__right_in_order_where_angles_are_off(read, right):
+    # A side taken wrongly squeezes all angles; what was read is right all the same.
+    seen = [
+        {"ch": c, "phi_rel": 25.0 * n, "line": 0, "idx": n}
+        for n, c in enumerate("TWK24")
+    ]
+    line = Line(tuple(Glyph(c, 0.9, phi_deg=-50 + 8 * n) for n, c in enumerate(read)))
+    claims = claims_of(
+        {"visible_chars": seen}, PhotoReading("a.jpg", True, lines=(line,))
+    )
+    assert [ok for _, ok in claims] == right
+
+
+def test_claims__one_letter_of_many_is_no_order():
+    seen = [{"ch": "T", "phi_rel": 10.0, "line": 0, "idx": 0}]
+    line = Line(tuple(Glyph(c, 0.9, phi_deg=-40 + 9 * n) for n, c in enumerate("TWK")))
+    read = PhotoReading("a.jpg", True, lines=(line,))
+    assert not any(ok for _, ok in claims_of({"visible_chars": seen}, read))
+
+
+def test_calibrate__on_several_folders_without_the_older_curve(
+    tmp_path, monkeypatch, capsys
+):
+    kept = []
+    monkeypatch.setattr(scorecard.calibration, "keep_curve", kept.append)
+    cards = {"a": Card(claims=[(0.9, True)]), "b": Card(claims=[(0.4, False)])}
+    for name in cards:
+        (tmp_path / name).mkdir()
+        (tmp_path / name / "truth.json").write_text("{}")
+    split = []
+
+    def measured(folder, **asked):
+        split.append(asked["split"])
+        return cards[folder.name], {}
+
+    monkeypatch.setattr(scorecard, "measure", measured)
+    folders = [str(tmp_path / name) for name in cards]
+    assert main([*folders, "--calibrate", "--json"]) == 0
+    assert kept == [[], [(0.9, True), (0.4, False)]]
+    assert split == ["tuned", "tuned"]
+    assert list(json.loads(capsys.readouterr().out)) == folders
 
 
 def test_reliability__shares_by_chance():

@@ -412,8 +412,12 @@ def test_faces__a_family_has_its_fair_share() -> None:
 
 
 def test_faces__slanted_ones_and_what_is_no_font_stay_out(tmp_path) -> None:
-    for name in ("Some-Italic.ttf", "Some-Regular.ttf", "Some.txt", "Another-Thin.otf"):
+    for name in (
+        *("Some-Italic.ttf", "Some-Regular.ttf", "Some.txt", "Another-Thin.otf"),
+        *("web-latin-400-normal.woff2", "web-latin-400-italic.woff2"),
+        *("web-latin-800-normal.woff2", "web-greek-400-normal.woff2"),
+    ):
         (tmp_path / name).write_bytes(b"no font at all")
-    (file,) = faces.font_files([tmp_path])
-    assert file.name == "Some-Regular.ttf"
-    assert faces.drawn(file) is None
+    files = faces.font_files([tmp_path])
+    assert [f.name for f in files] == ["Some-Regular.ttf", "web-latin-400-normal.woff2"]
+    assert [faces.drawn(file) for file in files] == [None, None]
