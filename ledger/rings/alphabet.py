@@ -104,13 +104,16 @@ def is_sign(sign: str) -> bool:
     return sign in CODE or sign.isalnum()
 
 
-def chances_of(choices: Mapping[str, float], *, typed: bool) -> NDArray[np.float64]:
+def chances_of(
+    choices: Mapping[str, float], *, typed: bool, nothing: float = 0.0
+) -> NDArray[np.float64]:
     """A reader's belief about one character as chances of what truly stands there.
 
     Args:
         choices: Chance by character, summing to at most 1; what is missing is
             "something else" and is shared out evenly.
         typed: A keeper gave it.
+        nothing: Share of what is missing that is no character at all.
 
     Returns:
         (N_SIGNS,) chances over the codes.
@@ -123,7 +126,8 @@ def chances_of(choices: Mapping[str, float], *, typed: bool) -> NDArray[np.float
     total = read.sum()
     if total > 1.0:
         read /= total
-    return _with_rest(read @ CONFUSION[typed])
+    missing = max(1.0 - float(read.sum()), 0.0)
+    return _with_rest(read @ CONFUSION[typed], nothing * missing)
 
 
 def turned_chances(chances: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -131,8 +135,8 @@ def turned_chances(chances: NDArray[np.float64]) -> NDArray[np.float64]:
     return _with_rest(chances[:OTHER] @ TURNED * 0.97)
 
 
-def _with_rest(known: NDArray[np.float64]) -> NDArray[np.float64]:
-    rest = max(1.0 - known.sum(), 0.0)
+def _with_rest(known: NDArray[np.float64], nothing: float = 0.0) -> NDArray[np.float64]:
+    rest = max(1.0 - known.sum() - nothing, 0.0)
     spread = known + rest / N_SIGNS
     return np.append(spread, rest / N_SIGNS)
 

@@ -21,15 +21,12 @@ from ledger.rings.tracks import SEPARATOR, Tracks
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from ledger.rings.evidence import Evidence, EvidenceLine
+    from ledger.rings.evidence import Evidence, EvidenceLine, Slot
     from ledger.rings.manner import Manner
 
 
 _READ_TWICE = 0.05
 """Chance that joined photos give a part of the ring twice."""
-_ONE_PHOTO, _LEAST_MADE_UP = 0.002, 0.25
-"""What the surest reading of one photo leaves open (`ocr.calibration`), and the
-least share of the usual made-up characters that more photos leave."""
 _LEAST_LOOKED_AT = 1e-5
 _MOST_LOOKED_AT = 400
 
@@ -81,7 +78,12 @@ def _either_way_up(
 def _beliefs(line: EvidenceLine, manner: Manner) -> NDArray[np.float64]:
     """(slots, N_SIGNS) chances of what truly stands in each slot."""
     rows = np.array(
-        [chances_of(dict(slot.chances), typed=manner.typed) for slot in line.slots]
+        [
+            chances_of(
+                dict(slot.chances), typed=manner.typed, nothing=_nothing(slot, manner)
+            )
+            for slot in line.slots
+        ]
     )
     for at, cut in ((0, line.cut_start), (-1, line.cut_end)):
         if cut:
@@ -108,32 +110,28 @@ class _Steps:
 
 def _steps(line: EvidenceLine, manner: Manner, *, only: bool) -> _Steps:
     """Args: `only`: it is the only line, so it can hardly be a stray one."""
-    least, more = manner.false_slot
-    doubts = [(1.0 - slot.probability) ** 2 for slot in line.slots]
-    looks = [1.0 if manner.typed else _made_up(s.probability) for s in line.slots]
-    stray, more_stray = manner.stray_line
-    stray = stray / 100 if only else stray * min(looks)
+    left_open = [
+        _nothing(slot, manner) * (1.0 - sum(p for _, p in slot.chances))
+        for slot in line.slots
+    ]
     return _Steps(
         tuple(slot.gap_before for slot in line.slots),
         tuple(slot.run_before for slot in line.slots),
         tuple(
-            (manner.false_mark if slot.text in MARKS else least * look) + more * doubt
-            for slot, look, doubt in zip(line.slots, looks, doubts, strict=True)
+            (manner.false_mark if slot.text in MARKS else manner.false_slot) + rest
+            for slot, rest in zip(line.slots, left_open, strict=True)
         ),
-        stray + more_stray * sum(doubts) / len(doubts),
+        # All of a stray line is made up.
+        (manner.stray_line + min(left_open)) / (100 if only else 1),
         line.cut_start,
         line.cut_end,
         line.direction in ("axial_up", "axial_down"),
     )
 
 
-def _made_up(probability: float) -> float:
-    """How much seldomer than usual a character is none, by how sure it is.
-
-    One that several photos show is surer than any photo alone may be. The same dirt
-    may mislead them all, so this has its end.
-    """
-    return min(1.0, max(_LEAST_MADE_UP, (1.0 - probability) / _ONE_PHOTO))
+def _nothing(slot: Slot, manner: Manner) -> float:
+    """Share of what a slot leaves open that is no character; one not read is one."""
+    return manner.nothing if slot.chances else 0.0
 
 
 def _reversed(line: _Steps) -> _Steps:

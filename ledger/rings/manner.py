@@ -11,13 +11,14 @@ class Manner:
 
     typed: bool
     """Characters come without chances, from a keeper."""
-    false_slot: tuple[float, float]
-    """Chance that a slot shows nothing that is on the ring: of one read well, and
-    how much more of one of which nothing is certain."""
+    false_slot: float
+    """Chance that a slot which leaves nothing open is no character of the ring."""
+    nothing: float
+    """Share of what a slot leaves open that is no character at all, not another."""
     false_mark: float
     """Chance that a point or a dash is none: dirt and scratches look like them."""
-    stray_line: tuple[float, float]
-    """Chance that a whole line is not on the ring: likewise."""
+    stray_line: float
+    """Chance that a whole line which leaves nothing open is not on the ring."""
     upside_down: float
     """Chance that the ring was read the wrong way up."""
     gap_where_none: float
@@ -43,14 +44,17 @@ class Manner:
 # Common practice, no source; the benchmark in tests/bench measures them.
 BY_MACHINE = Manner(
     typed=False,
-    # Of 322 characters given 0.97 or more in the tuning pictures none was made up:
-    # one in 324, by the rule of succession.
-    false_slot=(0.003, 0.25),
+    # What one reading leaves open is measured (`ocr.calibration`); what several leave
+    # open together is less, and the same dirt may mislead them all.
+    false_slot=0.0005,
+    # Of characters whose name was certain and that were wrong, in the tuning pictures
+    # and three sets of another make, 10 were none and 2 were others.
+    nothing=0.8,
     # Of 16 given 0.5 or more in pictures of another make 2 were none: by the same
     # rule one in six.
     false_mark=0.17,
-    # No oftener than a character: all of a stray line's are made up.
-    stray_line=(0.003, 0.4),
+    # Photos joined wrongly show a part of the ring twice.
+    stray_line=0.001,
     upside_down=0.02,
     # In the tuning pictures and two sets of another make 4 of 149 gaps were not seen,
     # and 1 was seen in 557 places without one, but for two rings of 97 whose spacing
@@ -65,15 +69,16 @@ BY_MACHINE = Manner(
     other_column=0.01,
     start_weights=(0.25, 0.6, 1.0),
     left_out_at_gap=0.0,
-    # Of 75 at a line's cut end none was wrong, as of the other 247: together one in
-    # 324. In drawn strips such a character is wrong oftener than others, one of 754.
-    edge_doubt=0.004,
+    # Of 474 at a line's cut end, given 0.99 or more, none was wrong: one in 476, by
+    # the rule of succession.
+    edge_doubt=0.002,
 )
 BY_KEEPER = Manner(
     typed=True,
-    false_slot=(0.001, 0.0),
+    false_slot=0.001,
+    nothing=0.0,
     false_mark=0.001,
-    stray_line=(0.002, 0.0),
+    stray_line=0.002,
     upside_down=0.01,
     gap_where_none=0.5,
     no_gap_where_one=0.8,

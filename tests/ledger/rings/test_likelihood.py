@@ -24,7 +24,6 @@ from ledger.rings.tracks import Row
 
 SKIP = 0.02
 READ_TWICE = 0.05
-LEAST_MADE_UP = 0.25
 
 
 def fit(texts, evidence):
@@ -56,7 +55,7 @@ def by_hand_within(text, signs, most_places, no_gap_at_seam):
     for at in (0, -1):
         beliefs[at] = (1 - doubt) * beliefs[at] + doubt / N_SIGNS
     track = text + text
-    false = BY_MACHINE.false_slot[0] * LEAST_MADE_UP  # wholly certain
+    false = BY_MACHINE.false_slot  # wholly certain
 
     def emission(slot, place):
         seam = no_gap_at_seam if place == len(text) and slot else 1.0
@@ -79,7 +78,7 @@ def by_hand_within(text, signs, most_places, no_gap_at_seam):
         emission(0, start) * rest(1, start, start + most_places) / len(text)
         for start in range(len(text))
     )
-    stray = BY_MACHINE.stray_line[0] / 100
+    stray = BY_MACHINE.stray_line / 100
     return (1 - stray) * total + stray
 
 
