@@ -39,6 +39,8 @@ class RawGlyph:
     """How far it is turned counter-clockwise from upright in the strip, degrees."""
     score: float
     """Chance that a character stands here at all, 0..1."""
+    half_turn: float = 0.0
+    """Chance that it stands the other way up, of all that it stands in its line."""
 
 
 _HEIGHT = 128
@@ -74,6 +76,8 @@ def _on_strip(strip: NDArray[np.uint8]) -> list[RawGlyph]:
     found = []
     for row, column in zip(*np.nonzero(peaks), strict=True):
         cell = seen[:, row, column]
+        at = int(cell[5:9].argmax())
+        upright, turned = float(cell[5 + at]), float(cell[5 + (at + 2) % 4])
         found.append(
             RawGlyph(
                 probabilities=np.ascontiguousarray(cell[9:]),
@@ -81,8 +85,9 @@ def _on_strip(strip: NDArray[np.uint8]) -> list[RawGlyph]:
                 y=float((row + cell[4] + 0.5) * _STEP - 0.5) * down,
                 w=float(16 * np.exp(np.clip(cell[1], -3, 3))) * back,
                 h=float(16 * np.exp(np.clip(cell[2], -3, 3))) * down,
-                turn=_TURNS[int(cell[5:9].argmax())],
+                turn=_TURNS[at],
                 score=float(heat[row, column]),
+                half_turn=turned / (upright + turned),
             )
         )
     return _without_doubles(found)

@@ -15,6 +15,8 @@ _HALF_TURN = {"6": "9", "9": "6", "M": "W", "W": "M"}
 _SAME_AFTER_HALF_TURN = "0OIHNXZS8.-1"
 _QUARTER_TURN = {"N": "Z", "Z": "N", "H": "I", "I": "H"}
 _SAME_AFTER_QUARTER_TURN = "0OX8."
+_NO_TELLING = 0.45
+"""Where a reader hardly knows how a character stands, its twins are not told apart."""
 _KEPT_OTHERWISE = 0.5
 """What is left of a chance when a character is read at a turn it was not seen at."""
 
@@ -46,6 +48,11 @@ def informative(probabilities: NDArray[np.float32]) -> float:
     return max(0.05, 1.0 - blind / total)
 
 
+def telling(probabilities: NDArray[np.float32]) -> float:
+    """Chance of a character that no turn makes another, or the same."""
+    return max(0.0, 1.0 - float(probabilities @ _BLIND + probabilities @ _TWINS))
+
+
 def punctuation(probabilities: NDArray[np.float32]) -> bool:
     """It is a full stop or a dash more likely than not."""
     return float(probabilities @ _MARKS) > 0.5
@@ -54,6 +61,30 @@ def punctuation(probabilities: NDArray[np.float32]) -> bool:
 def stop(probabilities: NDArray[np.float32]) -> float:
     """Chance that it is a full stop."""
     return float(probabilities[index(".")])
+
+
+def untwinned(
+    probabilities: NDArray[np.float32], half_turn: float
+) -> NDArray[np.float32]:
+    """Chances of a character once its line tells which way up it stands.
+
+    A 6 is a 9 that stands on its head. A reader that doubts how it stands names both,
+    one for each way: with the doubt gone, so is what it gave the other.
+
+    Args:
+        probabilities: (len(ALPHABET),), the doubt in them.
+        half_turn: What the reader gave the other way up, 0..1.
+    """
+    result = probabilities.copy()
+    for a, b in ("69", "MW"):
+        i, j = index(a), index(b)
+        both = float(probabilities[i] + probabilities[j])
+        if both < 1e-6 or half_turn >= _NO_TELLING:
+            continue
+        seen = (float(probabilities[i]) / both - half_turn) / (1 - 2 * half_turn)
+        result[i] = both * min(max(seen, 0.0), 1.0)
+        result[j] = both - result[i]
+    return result
 
 
 def reread(

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, cast
 import numpy as np
 
 from ocr.chains import Chain, along, chains_of, merge_duplicates
-from ocr.glyphs import informative, punctuation, reread, stop
+from ocr.glyphs import informative, punctuation, reread, stop, telling, untwinned
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -29,6 +29,8 @@ LONE_WEAKEST = 0.55
 """A character that stands alone must be surer than one in company."""
 _STOP_TELLS = 0.8
 """How much a full stop says of which way up a line stands, a clear letter saying 1."""
+_TURN_TOLD = 0.8
+"""Clear letters, or what they amount to, that tell for certain how a line stands."""
 SEEN_DEG = 58.0
 """Characters further round than this are too oblique to be counted on."""
 
@@ -149,13 +151,24 @@ def _half_turn(g: RawGlyph, sheet: Sheet) -> RawGlyph:
 
 
 def _one_turn(chain: Sequence[RawGlyph], turn: Turn) -> list[RawGlyph]:
-    """All characters of a line share its turn; those seen otherwise are re-read."""
-    return [
-        g
-        if g.turn == turn
-        else replace(g, probabilities=reread(g.probabilities, g.turn, turn), turn=turn)
+    """All characters of a line share its turn; those seen otherwise are re-read.
+
+    Where others tell the turn for certain, a 6 can no longer be a 9 on its head.
+    """
+    votes = [
+        g.score * telling(g.probabilities) * ((g.turn == turn) - (g.turn != turn))
         for g in chain
     ]
+    told = sum(votes)
+    return [
+        _stood(g, turn, certain=told - vote >= _TURN_TOLD)
+        for g, vote in zip(chain, votes, strict=True)
+    ]
+
+
+def _stood(g: RawGlyph, turn: Turn, *, certain: bool) -> RawGlyph:
+    chances = untwinned(g.probabilities, g.half_turn) if certain else g.probabilities
+    return replace(g, probabilities=reread(chances, g.turn, turn), turn=turn)
 
 
 # Lines.

@@ -8,6 +8,7 @@ import pytest
 from drawn_strip import axial, blank, lettered
 
 from ocr.characters import ALPHABET, find_characters
+from ocr.lines import WEAKEST
 
 
 def named(glyph) -> str:
@@ -15,7 +16,8 @@ def named(glyph) -> str:
 
 
 def found(strip):
-    return find_characters([strip])[0]
+    """What the reader takes for characters; fainter marks it passes over."""
+    return [g for g in find_characters([strip])[0] if g.score >= WEAKEST]
 
 
 UPRIGHT = ["TWK4817", "2023", "HEX56"]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 import random
 
+import numpy as np
 import pytest
 from drawn_ring import SHEET, chances, column, half_turned, raw, row
 
@@ -155,3 +156,33 @@ def test_line_that_reaches_the_edge__is_cut_there_and_only_there():
     (line,) = group(row("ABCD", 30, 48), SHEET).lines
     assert line.cut_start
     assert not line.cut_end
+
+
+def doubtful(character, twin, x, *, half_turn, turn=0):
+    """Seen as one, and by the doubt about its turn as its twin."""
+    seen = raw(character, x, 48, turn=turn)
+    both = np.zeros_like(seen.probabilities)
+    both[ALPHABET.index(character)] = 1 - half_turn
+    both[ALPHABET.index(twin)] = half_turn
+    return dataclasses.replace(seen, probabilities=both, half_turn=half_turn)
+
+
+@pytest.mark.parametrize(("seen", "twin"), [("6", "9"), ("W", "M")])
+def test_turn_told_by_others__a_twin_on_its_head_is_out(seen, twin):
+    layout = group([*row("TK", 40, 48), doubtful(seen, twin, 92, half_turn=0.2)], SHEET)
+    last = layout.lines[0].glyphs[-1]
+    assert ALPHABET[int(last.probabilities.argmax())] == seen
+    assert float(last.probabilities.max()) > 0.99
+
+
+def test_turn_told_by_none__a_twin_stays_possible():
+    found = [doubtful("6", "9", x, half_turn=0.2) for x in (40, 66, 92)]
+    for glyph in group(found, SHEET).lines[0].glyphs:
+        assert 0.7 < float(glyph.probabilities.max()) < 0.9
+
+
+def test_turn_told_by_others__what_was_seen_on_its_head_is_its_twin_for_certain():
+    other = doubtful("9", "6", 92, half_turn=0.3, turn=180)
+    last = group([*row("TK", 40, 48), other], SHEET).lines[0].glyphs[-1]
+    assert ALPHABET[int(last.probabilities.argmax())] == "6"
+    assert float(last.probabilities.max()) > 0.99
