@@ -14,7 +14,7 @@ from ocr.peers import peers_of
 from ocr.pipeline import read_ring
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Mapping, Sequence
+    from collections.abc import Callable, Mapping, Sequence
 
     from ocr.reading import Glyph, Line, PhotoReading, Reading
 
@@ -49,6 +49,10 @@ class Card:
     )
     claims: list[tuple[float, bool]] = field(default_factory=list)
     """Chance claimed for a character, and whether it was right."""
+    presence: list[tuple[float, bool]] = field(default_factory=list)
+    """Chance claimed that one stands somewhere, and whether one did."""
+    naming: list[tuple[float, bool]] = field(default_factory=list)
+    """Of those that stood: chance claimed for the name, and whether it was right."""
     peers: dict[str, dict[str, Tally]] = field(default_factory=dict)
 
 
@@ -136,6 +140,9 @@ def _count_ring(card: Card, ring: Mapping[str, Any], reading: Reading) -> None:
             tally.right += total - wrong
             tally.seconds.append(read.seconds)
         card.claims.extend(claims_of(photo, read))
+        presence, naming = parts_of_claims(photo, read)
+        card.presence.extend(presence)
+        card.naming.extend(naming)
     if ring.get("union_complete"):
         whole = score.inscription_right(
             ring["inscription"], [line.text for line in reading.lines]
@@ -151,35 +158,56 @@ def _photo_errors(photo: Mapping[str, Any], lines: Sequence[str]) -> tuple[int, 
     return score.photo_errors([v["text"] for v in photo["visible"]], lines)
 
 
-def claims_of(
-    photo: Mapping[str, Any], read: PhotoReading
-) -> Iterable[tuple[float, bool]]:
+def claims_of(photo: Mapping[str, Any], read: PhotoReading) -> list[tuple[float, bool]]:
     """Chance and outcome of each character read where the truth covers the ring.
 
     A character is right where the truth has the same one at that angle, or in that
     order in a line most of which was read. One read where there is none is wrong: a
     chance must answer for made-up characters too.
     """
+    return [(g.probability, right) for g, right, _ in _outcomes(photo, read)]
+
+
+def parts_of_claims(
+    photo: Mapping[str, Any], read: PhotoReading
+) -> tuple[list[tuple[float, bool]], list[tuple[float, bool]]]:
+    """Chances and outcomes of what `claims_of` counts: presence, and naming."""
+    presence, naming = [], []
+    for glyph, right, there in _outcomes(photo, read):
+        stands = min(1.0, sum(chance for _, chance in glyph.alternatives))
+        presence.append((stands, there))
+        if there and stands:
+            naming.append((glyph.probability / stands, right))
+    return presence, naming
+
+
+def _outcomes(
+    photo: Mapping[str, Any], read: PhotoReading
+) -> list[tuple[Glyph, bool, bool]]:
+    """Each character with whether it is right, and whether one stands there."""
     glyphs = [
         (g, in_order)
         for line in read.lines
         for g, in_order in zip(line.glyphs, _in_order(photo, line), strict=True)
         if score.letters(g.text) and abs(g.phi_deg) < CLAIM_DEG
     ]
+
+    def seen(way: int) -> list[tuple[Glyph, bool, bool]]:
+        found = []
+        for glyph, in_order in glyphs:
+            near = [c for c in photo["visible_chars"] if _is_near(c, glyph, way)]
+            alike = any(
+                score.letters(c["ch"]) == score.letters(glyph.text) for c in near
+            )
+            found.append((glyph, in_order or alike, in_order or bool(near)))
+        return found
+
     # The strip may lie the other way up than the truth's own frame.
-    both = ([ok or _is_there(photo, g, way) for g, ok in glyphs] for way in (1, -1))
-    outcomes = max(both, key=sum)
-    return [
-        (g.probability, right) for (g, _), right in zip(glyphs, outcomes, strict=True)
-    ]
+    return max(seen(1), seen(-1), key=lambda found: sum(right for _, right, _ in found))
 
 
-def _is_there(photo: Mapping[str, Any], glyph: Glyph, way: int) -> bool:
-    return any(
-        score.letters(c["ch"]) == score.letters(glyph.text)
-        and abs(c["phi_rel"] - way * glyph.phi_deg) < SAME_PLACE_DEG
-        for c in photo["visible_chars"]
-    )
+def _is_near(seen: Mapping[str, Any], glyph: Glyph, way: int) -> bool:
+    return bool(abs(seen["phi_rel"] - way * glyph.phi_deg) < SAME_PLACE_DEG)
 
 
 def _in_order(photo: Mapping[str, Any], line: Line) -> list[bool]:

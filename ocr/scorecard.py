@@ -133,8 +133,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
             print(f"{folder} holds no truth.json.", file=sys.stderr)
             return 2
     if asked.calibrate:
-        # Claims are measured as they are made, not as an older curve corrects them.
-        calibration.keep_curve([])
+        # Claims are measured as they are made, not as older curves correct them.
+        calibration.keep_curves([], [])
     try:
         measured = [_measured(folder, asked) for folder in asked.folders]
     except OcrError as error:
@@ -151,7 +151,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
         kept = _by_folder(asked, [readings for _, readings in measured])
         asked.readings.write_text(json.dumps(kept), encoding="utf-8")
     if asked.calibrate:
-        calibration.keep_curve([claim for card in cards for claim in card.claims])
+        calibration.keep_curves(
+            [claim for card in cards for claim in card.presence],
+            [claim for card in cards for claim in card.naming],
+        )
     return 0
 
 

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ocr.calibration import Calibration, calibrated
+from ocr.calibration import Calibration, calibrated, measured
 from ocr.characters import ALPHABET
 from ocr.reading import Glyph, Line
 
@@ -176,6 +176,7 @@ def _glyph(
     sheet: Sheet,
     calibration: Calibration,
 ) -> Glyph:
+    chances = chances / max(float(chances.sum()), 1e-9)
     network_says = ALPHABET[int(np.argmax(chances))]
     tesseract_says = max(ballot, key=lambda c: ballot[c], default="")
     if tesseract_says and network_says not in ".-":
@@ -186,7 +187,8 @@ def _glyph(
             calibration.trust(share),
             calibration.tesseract_weight,
         )
-    chances = calibrated(chances, calibration)
+    chances = calibrated(chances, calibration.naming)
+    chances = chances * measured(calibration.presence, raw.score)
     order = np.argsort(-chances)[:8]
     alternatives = tuple(
         (ALPHABET[i], round(float(chances[i]), 5)) for i in order if chances[i] >= 0.003

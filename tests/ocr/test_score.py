@@ -7,7 +7,7 @@ import json
 import pytest
 
 from ocr import score, scorecard
-from ocr.measure import Card, claims_of, is_held
+from ocr.measure import Card, claims_of, is_held, parts_of_claims
 from ocr.reading import Glyph, Line, PhotoReading
 from ocr.scorecard import as_json, as_text, main, reliability
 
@@ -93,6 +93,18 @@ def test_claims__right_in_order_where_angles_are_off(read, right):
     assert [ok for _, ok in claims] == right
 
 
+def test_claims__of_presence_and_of_naming():
+    seen = [{"ch": "8", "phi_rel": 0.0}]
+    glyphs = (
+        Glyph("B", 0.6, alternatives=(("B", 0.6), ("8", 0.2)), phi_deg=2),
+        Glyph("7", 0.3, alternatives=(("7", 0.3),), phi_deg=40),
+    )
+    read = PhotoReading("a.jpg", True, lines=(Line(glyphs),))
+    presence, naming = parts_of_claims({"visible_chars": seen}, read)
+    assert presence == [(pytest.approx(0.8), True), (0.3, False)]
+    assert naming == [(pytest.approx(0.75), False)]
+
+
 def test_claims__one_letter_of_many_is_no_order():
     seen = [{"ch": "T", "phi_rel": 10.0, "line": 0, "idx": 0}]
     line = Line(tuple(Glyph(c, 0.9, phi_deg=-40 + 9 * n) for n, c in enumerate("TWK")))
@@ -104,8 +116,13 @@ def test_calibrate__on_several_folders_without_the_older_curve(
     tmp_path, monkeypatch, capsys
 ):
     kept = []
-    monkeypatch.setattr(scorecard.calibration, "keep_curve", kept.append)
-    cards = {"a": Card(claims=[(0.9, True)]), "b": Card(claims=[(0.4, False)])}
+    monkeypatch.setattr(
+        scorecard.calibration, "keep_curves", lambda *curves: kept.append(curves)
+    )
+    cards = {
+        "a": Card(presence=[(0.9, True)], naming=[(0.8, True)]),
+        "b": Card(presence=[(0.4, False)]),
+    }
     for name in cards:
         (tmp_path / name).mkdir()
         (tmp_path / name / "truth.json").write_text("{}")
@@ -118,7 +135,7 @@ def test_calibrate__on_several_folders_without_the_older_curve(
     monkeypatch.setattr(scorecard, "measure", measured)
     folders = [str(tmp_path / name) for name in cards]
     assert main([*folders, "--calibrate", "--json"]) == 0
-    assert kept == [[], [(0.9, True), (0.4, False)]]
+    assert kept == [([], []), ([(0.9, True), (0.4, False)], [(0.8, True)])]
     assert split == ["tuned", "tuned"]
     assert list(json.loads(capsys.readouterr().out)) == folders
 

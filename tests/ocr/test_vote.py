@@ -10,7 +10,14 @@ from drawn_ring import SHEET, chances, row
 from hypothesis import given
 from hypothesis import strategies as st
 
-from ocr.calibration import Calibration, calibrated, curve_of, load
+from ocr.calibration import (
+    Calibration,
+    calibrated,
+    curve_of,
+    keep_curves,
+    load,
+    measured,
+)
 from ocr.characters import ALPHABET
 from ocr.doubts import doubts_of_lines, ordinal
 from ocr.lines import group
@@ -94,10 +101,22 @@ def test_curve__a_boaster_is_brought_down():
     # 60 claims of 0.95 of which 42 were right: (42 + 2 * 0.95) / (60 + 2) = 0.71.
     curve = curve_of([(0.95, i < 42) for i in range(60)], bins=1)
     assert curve == ((0.95, pytest.approx(0.7081, abs=1e-4)),)
-    figures = dataclasses.replace(PLAIN, curve=((0.0, 0.0), *curve, (1.0, 0.99)))
-    worth = calibrated(chances("K", 0.95).astype(float), figures)
+    whole = ((0.0, 0.0), *curve, (1.0, 0.99))
+    worth = calibrated(chances("K", 0.95).astype(float), whole)
     assert worth.max() == pytest.approx(0.7081, abs=1e-4)
     assert worth.sum() <= 1 + 1e-9
+
+
+def test_curve__equal_claims_are_measured_together_and_none_is_boundless():
+    claims = [(1.0, i % 100 != 0) for i in range(300)] + [(0.9, True)] * 100
+    # 397 of 400 right, with two more at the mean claim: none of them stands out.
+    (only,) = curve_of(claims)
+    assert only == (0.975, pytest.approx((397 + 2 * 0.975) / 402, abs=1e-4))
+    assert curve_of([(0.9, True)] * 9000) == ((0.9, 0.9993),)
+
+
+def test_curve__no_claims_is_no_curve():
+    assert curve_of([]) == ()
 
 
 @given(st.lists(st.tuples(st.floats(0, 1), st.booleans()), min_size=3, max_size=80))
@@ -112,9 +131,31 @@ def test_no_file__every_chance_stays(tmp_path):
 
 def test_kept_figures__are_read_back(tmp_path):
     path = tmp_path / "calibration.json"
-    path.write_text('{"temperature": 1.5, "curve": [[0.5, 0.4]], "later": 1}')
+    path.write_text('{"temperature": 1.5, "naming": [[0.5, 0.4]], "later": 1}')
     assert load(path).temperature == 1.5
-    assert load(path).measured(0.5) == 0.4
+    assert measured(load(path).naming, 0.5) == 0.4
+    assert measured(load(path).presence, 0.5) == 0.5
+
+
+def test_curves__are_kept_beside_what_was_there(tmp_path):
+    path = tmp_path / "calibration.json"
+    path.write_text('{"temperature": 1.5}')
+    keep_curves([(0.9, True)] * 30, [(0.8, True)] * 30, path)
+    kept = load(path)
+    assert kept.temperature == 1.5
+    assert (kept.presence[0][0], kept.naming[0][0]) == (0.9, 0.8)
+
+
+def test_hardly_seen_and_certainly_named__each_by_its_own_curve():
+    # Hard to see, and nothing else: a 7 under a feather.
+    figures = dataclasses.replace(
+        PLAIN, presence=((0.6, 0.9), (1.0, 1.0)), naming=((0.9, 0.5), (1.0, 0.99))
+    )
+    (raw,) = line_of("7").glyphs
+    seen = dataclasses.replace(raw, score=0.6, probabilities=chances("7", 1.0))
+    line = dataclasses.replace(line_of("7"), glyphs=(seen,))
+    (glyph,) = combine(line, [], SHEET, figures).glyphs
+    assert glyph.probability == pytest.approx(0.99 * 0.9, abs=1e-3)
 
 
 def test_doubt__says_which_character_and_what_it_may_be():
