@@ -23,6 +23,9 @@ LEAST_AT_END = 0.35
 LEAST_OBLIQUE = 0.5
 """The same where the ring turns away from the camera."""
 OBLIQUE_DEG = 62.0
+LEAST_AT_SIDE = 0.9
+"""The same at the very side, where a character is seen half and read as another."""
+SIDE_DEG = 66.0
 
 
 LEAST_JOINED = 0.6
@@ -105,4 +108,7 @@ def _trimmed(
 
 
 def _least_in_photo(glyph: Glyph) -> float:
-    return LEAST_OBLIQUE if abs(glyph.phi_deg) > OBLIQUE_DEG else LEAST_AT_END
+    away = abs(glyph.phi_deg)
+    if away > SIDE_DEG:
+        return LEAST_AT_SIDE
+    return LEAST_OBLIQUE if away > OBLIQUE_DEG else LEAST_AT_END

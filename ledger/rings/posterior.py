@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ledger.rings.likelihood import likelihoods
+from ledger.rings.line_order import in_order
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -48,7 +49,8 @@ def posterior(index: RingIndex, evidence: Evidence) -> Posterior:
     """Weigh every ring on record, and rings that are not, by the evidence."""
     n = len(index.rings)
     fits = likelihoods(index.tracks, index.classes, evidence)
-    ours, others = fits[:n], fits[n:]
+    ours = in_order(evidence, [ring.inscription for ring in index.rings], fits[:n])
+    others = fits[n:]
     # A stranger's ring fits what else was seen as well as ours do on average, so
     # the weights are taken relative to their sum.
     known = ours * index.weights(evidence)

@@ -6,10 +6,12 @@ from ocr.reading import Glyph, Line
 from ocr.trim import (
     LEAST_AT_ALL,
     LEAST_AT_END,
+    LEAST_AT_SIDE,
     LEAST_JOINED,
     LEAST_OBLIQUE,
     LONE_JOINED,
     OBLIQUE_DEG,
+    SIDE_DEG,
     trimmed,
     trimmed_joined,
 )
@@ -29,6 +31,14 @@ def test_trimmed__asks_more_where_the_ring_turns_away() -> None:
     chance = (LEAST_AT_END + LEAST_OBLIQUE) / 2
     line = a_line(("T", 0.9, 0), ("W", chance, 20), ("K", chance, OBLIQUE_DEG + 1))
     assert [kept.text for kept in trimmed([line])] == ["TW"]
+
+
+def test_trimmed__asks_most_at_the_very_side() -> None:
+    chance = (LEAST_OBLIQUE + LEAST_AT_SIDE) / 2
+    line = a_line(("T", 0.9, 0), ("W", 0.9, 20), ("K", chance, OBLIQUE_DEG + 1))
+    assert [kept.text for kept in trimmed([line])] == ["TWK"]
+    beside = a_line(("T", 0.9, 0), ("W", 0.9, 20), ("K", chance, SIDE_DEG + 1))
+    assert [kept.text for kept in trimmed([beside])] == ["TW"]
 
 
 def test_trimmed__leaves_a_gap_where_hardly_a_character_stood() -> None:

@@ -1,0 +1,58 @@
+"""Lines in their order round the ring. Invented rings; the rule is our own."""
+
+import numpy as np
+import pytest
+
+from ledger.rings.evidence import Evidence, EvidenceLine, Slot, parse_fragment
+from ledger.rings.line_order import OTHER_ORDER, in_order
+
+TEXTS = ["SJG / 23 / 04 / 10.6", "SJG / 04 / 23 / 10.6"]
+
+
+def read(*lines, **more):
+    return Evidence(
+        tuple(
+            EvidenceLine(
+                tuple(Slot(((sign, 0.99),)) for sign in line),
+                "axial_down",
+                cut_start=False,
+                cut_end=False,
+            )
+            for line in lines
+        ),
+        **more,
+    )
+
+
+@pytest.mark.parametrize("turn", range(4))
+def test_order_as_read__wherever_it_begins(turn):
+    lines = ["SJG", "23", "04", "10.6"]
+    evidence = read(*lines[turn:], *lines[:turn])
+    told = in_order(evidence, TEXTS, np.ones(2))
+    assert told == pytest.approx([1.0, OTHER_ORDER])
+
+
+@pytest.mark.parametrize(
+    "evidence",
+    [
+        read("SJG", "23"),
+        read("23", "SJG", "04", apart=read("23").lines),
+        Evidence(parse_fragment("SJG / 23 / 04"), typed=True),
+    ],
+)
+def test_order_unknown__says_nothing(evidence):
+    assert in_order(evidence, TEXTS, np.ones(2)) == pytest.approx([1.0, 1.0])
+
+
+def test_no_record_in_this_order__says_nothing():
+    # A keeper who records size and year first does so for every ring.
+    texts = ["10.6 / SJG / 04 / 23", "10.6 / SJG / 05 / 23"]
+    told = in_order(read("04", "23", "10.6", "SJG"), texts[:1] * 2, np.ones(2))
+    assert told == pytest.approx([1.0, 1.0])
+    told = in_order(read("SJG", "10.6", "23", "04"), texts, np.array([1.0, 0.5]))
+    assert told == pytest.approx([1.0, 0.5])
+
+
+def test_only_what_is_nearly_as_likely_is_told_apart():
+    told = in_order(read("SJG", "04", "23", "10.6"), TEXTS, np.array([1.0, 0.001]))
+    assert told == pytest.approx([1.0, 0.001])
