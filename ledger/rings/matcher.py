@@ -20,9 +20,10 @@ if TYPE_CHECKING:
     from ledger.rings.evidence import Evidence
     from ledger.rings.index import RingIndex
 
-SURE_FROM = {True: 0.99, False: 0.995}
-"""Chance from which a bird is sure, for typed characters and for photos. Photos need
-more: no one has looked at each of their characters."""
+SURE_FROM = 0.99
+"""Chance from which a bird is sure. In pictures of 293 rings, all of them or any two,
+the first bird was given 0.9 to 0.995, with no other doubt, 199 times: six of these
+should have been wrong, and none was."""
 UNKNOWN_FROM = 0.6
 """From this chance on that it is none of ours the ring is called unknown."""
 LEAST_LEGIBLE = 5
@@ -62,7 +63,7 @@ def rank(flock: Flock, evidence: Evidence) -> Ranking:
     weighed = posterior(index, evidence)
     left = _left(index, weighed)
     candidates = _candidates(left, weighed, evidence)
-    doubts = tuple(_doubts(candidates[0], weighed, index.latest_year, evidence.typed))
+    doubts = tuple(_doubts(candidates[0], weighed, index.latest_year))
     # Asked last: it costs another sweep over the flock.
     if not doubts and not _lies_one_way(index, weighed, evidence):
         doubts = ("photos lie otherwise",)
@@ -94,7 +95,7 @@ def _lies_one_way(index: RingIndex, weighed: Posterior, evidence: Evidence) -> b
     first = int(weighed.bearers.argmax())
     either = (weighed.bearers[first], by_order(index, by_photo)[first])
     chance = float(np.dot((1 - _LIE_OTHERWISE, _LIE_OTHERWISE), either))
-    return chance >= SURE_FROM[False]
+    return chance >= SURE_FROM
 
 
 def _left(index: RingIndex, weighed: Posterior) -> tuple[Left, ...]:
@@ -130,13 +131,11 @@ def _candidates(
     return tuple(listed)
 
 
-def _doubts(
-    top: Candidate, weighed: Posterior, year_now: int, typed: bool
-) -> Iterator[Doubt]:
+def _doubts(top: Candidate, weighed: Posterior, year_now: int) -> Iterator[Doubt]:
     """Why the first bird is not certain; none where it is."""
     if top.bird is None:
         yield "no bird"
-    if min(top.by_characters, top.probability) < SURE_FROM[typed]:
+    if min(top.by_characters, top.probability) < SURE_FROM:
         yield "several birds"
     if weighed.none_at_worst > _LEAST_STRANGE:
         yield "stranger"
