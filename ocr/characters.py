@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
 ALPHABET = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ.-"
 """The characters that rings carry, in the order of the probabilities."""
+LETTERS_AND_DIGITS = ALPHABET[:36]
 
 Turn = Literal[0, 90, 180, 270]
 

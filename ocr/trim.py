@@ -10,6 +10,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from ocr.characters import LETTERS_AND_DIGITS
+
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
@@ -73,11 +75,16 @@ def _fade(glyph: Glyph) -> Glyph:
     away = (abs(glyph.phi_deg) - _FADES_FROM_DEG) / (_FADED_DEG - _FADES_FROM_DEG)
     if away <= 0:
         return glyph
-    share = 1.0 + (_FADED_TO - 1.0) * min(away, 1.0)
+    kept = 1.0 + (_FADED_TO - 1.0) * min(away, 1.0)
+    seen = glyph.alternatives or ((glyph.text, glyph.probability),)
+    stands = sum(chance for _, chance in seen)
+    # Half of a character looks like another: what is lost is no empty place.
+    chances = dict.fromkeys(LETTERS_AND_DIGITS, (1.0 - kept) * stands / 36)
+    for sign, chance in seen:
+        chances[sign] = chances.get(sign, 0.0) + kept * chance
+    likeliest = sorted(chances.items(), key=lambda item: -item[1])
     return replace(
-        glyph,
-        probability=glyph.probability * share,
-        alternatives=tuple((sign, p * share) for sign, p in glyph.alternatives),
+        glyph, probability=chances[glyph.text], alternatives=tuple(likeliest)
     )
 
 

@@ -26,6 +26,8 @@ SIGNS = frozenset("ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789.-" + UNREAD + GAP)
 """What can stand in one place of an inscription."""
 
 _SURE_FROM = 0.95
+_WORTH_SAYING = 0.003
+"""A character less likely than this is not offered."""
 _LIKELY_FROM = 0.75
 
 
@@ -246,7 +248,11 @@ def _of_line(line: Line) -> DraftLine:
         Sign(
             glyph.text,
             glyph.probability,
-            tuple(other for other in glyph.alternatives if other[0] != glyph.text),
+            tuple(
+                (text, chance)
+                for text, chance in glyph.alternatives
+                if text != glyph.text and chance >= _WORTH_SAYING
+            ),
             gap_before=glyph.gap_before,
             seen=glyph,
         )

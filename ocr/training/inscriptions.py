@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ocr.characters import ALPHABET
+from ocr.characters import ALPHABET, LETTERS_AND_DIGITS
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -20,7 +20,6 @@ COUNTRIES = (
 # fmt: on
 LETTERS = ALPHABET[10:36]
 DIGITS = ALPHABET[:10]
-LETTERS_AND_DIGITS = ALPHABET[:36]
 
 
 def _some(rng: np.random.Generator, letters: str, n: int) -> str:

@@ -137,9 +137,13 @@ def changed(rng, digits):
 
 
 def fits(inscription, pieces):
-    """Whether an inscription can show these pieces of lines."""
+    """Whether an inscription can show these pieces of lines.
+
+    A piece may run over the seam of a line that goes round; short ones do not.
+    """
     lines = [s.replace(" ", "").translate(SAME) for s in inscription.split(" / ")]
-    return all(any(piece in line + line for line in lines) for piece in pieces)
+    shown = [line + line if len(line) > 3 else line for line in lines]
+    return all(any(piece in line for line in shown) for piece in pieces)
 
 
 def pieces_of(photo):

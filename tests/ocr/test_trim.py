@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from ocr.reading import Glyph, Line
 from ocr.trim import (
     LEAST_AT_ALL,
@@ -47,6 +49,17 @@ def test_trimmed__leaves_a_gap_where_hardly_a_character_stood() -> None:
     assert [kept.text for kept in trimmed([line])] == ["E GI"]
     first = a_line(("T", low, -10), ("G", 0.9, 0), ("I", 0.9, 10))
     assert [kept.glyphs[0].gap_before for kept in trimmed([first])] == [False]
+
+
+def test_trimmed__half_seen_may_be_another_but_is_no_empty_place() -> None:
+    line = a_line(("T", 0.9, 0), ("K", 0.95, OBLIQUE_DEG))
+    (kept,) = trimmed([line])
+    facing, oblique = (dict(g.alternatives) for g in kept.glyphs)
+    assert facing == {}
+    assert sum(oblique.values()) == pytest.approx(0.95)
+    assert kept.glyphs[1].probability == oblique["K"] == max(oblique.values())
+    assert 0.85 < oblique["K"] < 0.92
+    assert oblique["H"] == pytest.approx(oblique["7"])
 
 
 def test_trimmed__an_empty_line_goes() -> None:
