@@ -50,8 +50,8 @@ BY_MACHINE = Manner(
     # Of characters whose name was certain and that were wrong, in the tuning pictures
     # and three sets of another make, 10 were none and 2 were others.
     nothing=0.8,
-    # Of 16 given 0.5 or more in pictures of another make 2 were none: by the same
-    # rule one in six.
+    # Of 16 given 0.5 or more in pictures of another make 2 were none: by the rule of
+    # succession one in six.
     false_mark=0.17,
     # Photos joined wrongly show a part of the ring twice.
     stray_line=0.001,
@@ -69,8 +69,8 @@ BY_MACHINE = Manner(
     other_column=0.01,
     start_weights=(0.25, 0.6, 1.0),
     left_out_at_gap=0.0,
-    # Of 474 at a line's cut end, given 0.99 or more, none was wrong: one in 476, by
-    # the rule of succession.
+    # Of 474 at a line's cut end, given 0.99 or more, none was wrong: by the same rule
+    # one in 476.
     edge_doubt=0.002,
 )
 BY_KEEPER = Manner(

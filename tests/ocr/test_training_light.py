@@ -34,27 +34,27 @@ def test_shown__a_polished_ring_mirrors_its_own_column() -> None:
 
 def test_seen_from__brushed_metal_mirrors_what_is_near() -> None:
     ragged = 0
-    for seed in range(60):
+    for seed in range(30):
         columns = light.seen_from(np.random.default_rng(seed), W)
         off = columns - np.arange(W)
         assert columns.shape == (HEIGHT, W)
         assert np.abs(off).mean() < 0.1 * W
         ragged += bool(np.abs(off).max() > 0)
-    assert 20 < ragged < 50
+    assert 10 < ragged < 25
 
 
 def test_faded__takes_text_away_and_nothing_else() -> None:
     worn = 0
-    for seed in range(60):
+    for seed in range(24):
         rng = np.random.default_rng(seed)
         pair = a_pair(rng)
         (plain, marked), left = wear.faded(rng, pair)
         assert plain is pair[0]
         assert 0 <= left.min() <= left.max() <= 1
         was = np.abs(pair[1] - plain)
-        assert np.abs(marked - plain) == pytest.approx(was * left[..., None], abs=1e-3)
+        assert np.allclose(np.abs(marked - plain), was * left[..., None], atol=1e-3)
         worn += bool(left.min() < 0.5)
-    assert 5 < worn < 30
+    assert 2 < worn < 14
 
 
 def test_feathered__covers_both_strips_alike() -> None:
