@@ -31,13 +31,13 @@ def in_order(
 ) -> NDArray[np.float64]:
     """The (n,) likelihoods of texts, less where their lines stand in another order.
 
-    Only texts nearly as likely as the likeliest are told apart. Where none stands in
-    the order that was read, the order says nothing.
+    Only texts nearly as likely as the likeliest are looked at. Where none stands in
+    the order that was read, the ring is rather none of them.
     """
     if evidence.typed or evidence.apart or len(evidence.lines) < _LEAST_LINES:
         return fits
     close = np.flatnonzero(fits >= _AS_LIKELY * fits.max(initial=0.0))
-    if not 1 < len(close) <= _MOST:
+    if len(close) > _MOST:
         return fits
     weights = np.array(
         [
@@ -46,7 +46,7 @@ def in_order(
         ]
     )
     told = fits.copy()
-    told[close] *= weights / weights.max()
+    told[close] *= weights
     return told
 
 

@@ -34,8 +34,10 @@ _LIE_OTHERWISE = 0.05
 """Chance that photos which may lie otherwise do: of 81 such sets of pictures, tuning
 pictures and others, 2 did, and 3 more with an earlier network."""
 _LEGIBLE = 0.7
-_READ_FOR_CERTAIN = 0.8
-_READ_AT_ALL = 0.2
+_READ_FOR_CERTAIN = 0.95
+_READ_AT_ALL = {True: 0.2, False: 0.6}
+"""A serial character less likely than this, typed or read, may be another ring's that
+is not on record; O typed for 0 is none."""
 _MOST_LISTED = 10
 _MOST_LEFT = 60
 _LIST_UP_TO = 0.98
@@ -63,7 +65,7 @@ def rank(flock: Flock, evidence: Evidence) -> Ranking:
     weighed = posterior(index, evidence)
     left = _left(index, weighed)
     candidates = _candidates(left, weighed, evidence)
-    doubts = tuple(_doubts(candidates[0], weighed, index.latest_year))
+    doubts = tuple(_doubts(candidates[0], weighed, index.latest_year, evidence.typed))
     # Asked last: it costs another sweep over the flock.
     if not doubts and not _lies_one_way(index, weighed, evidence):
         doubts = ("photos lie otherwise",)
@@ -131,7 +133,9 @@ def _candidates(
     return tuple(listed)
 
 
-def _doubts(top: Candidate, weighed: Posterior, year_now: int) -> Iterator[Doubt]:
+def _doubts(
+    top: Candidate, weighed: Posterior, year_now: int, typed: bool
+) -> Iterator[Doubt]:
     """Why the first bird is not certain; none where it is."""
     if top.bird is None:
         yield "no bird"
@@ -145,7 +149,7 @@ def _doubts(top: Candidate, weighed: Posterior, year_now: int) -> Iterator[Doubt
     if top.alignment.contradictions(_READ_FOR_CERTAIN):
         yield "contradiction"
     serial = serial_places(top.ring.inscription, year_now)
-    if serial - top.alignment.seen(_READ_AT_ALL):
+    if serial - top.alignment.seen(_READ_AT_ALL[typed]):
         yield "serial unseen"
     if top.alignment.upside_down:
         yield "upside down"

@@ -53,6 +53,7 @@ def main() -> None:
         ]
         one_photo(name, rings, readings, flock, bird_of)
         all_photos(name, rings, readings, flock, bird_of)
+    strangers(truth["rings"], readings, flock, bird_of)
 
 
 def read_all(folder, truth, cache):
@@ -204,6 +205,23 @@ def all_photos(name, rings, readings, flock, bird_of):
         f" sure {verdicts['sure'] / n:.1%} {dict(verdicts)};"
         f" sure and wrong {len(wrong)}; not first: {unlike}\n"
     )
+
+
+def strangers(rings, readings, flock, bird_of):
+    """The same rings as strangers': only their neighbours are on record."""
+    true = set(bird_of.values())
+    birds = [bird for bird in flock.birds.values() if bird.id not in true]
+    others = [ring for ring in flock.rings.values() if ring.bird not in true]
+    without = Flock.of([*birds, *others])
+    verdicts, sure = Counter(), []
+    for ring in rings:
+        reading = readings[ring["id"]]
+        for read in (reading, *(join([photo]) for photo in reading.photos)):
+            found = by_reading(without, read)
+            verdicts[found.verdict] += 1
+            if found.verdict == "sure":
+                sure.append((ring["id"], read.text, found.candidates[0].ring))
+    print(f"strangers' rings, each set and each photo: {dict(verdicts)}; sure: {sure}")
 
 
 if __name__ == "__main__":

@@ -44,15 +44,11 @@ def test_order_unknown__says_nothing(evidence):
     assert in_order(evidence, TEXTS, np.ones(2)) == pytest.approx([1.0, 1.0])
 
 
-def test_no_record_in_this_order__says_nothing():
-    # A keeper who records size and year first does so for every ring.
-    texts = ["10.6 / SJG / 04 / 23", "10.6 / SJG / 05 / 23"]
-    told = in_order(read("04", "23", "10.6", "SJG"), texts[:1] * 2, np.ones(2))
-    assert told == pytest.approx([1.0, 1.0])
-    told = in_order(read("SJG", "10.6", "23", "04"), texts, np.array([1.0, 0.5]))
-    assert told == pytest.approx([1.0, 0.5])
+def test_no_record_in_this_order__is_rather_none_of_them():
+    told = in_order(read("SJG", "10.6", "23", "04"), TEXTS, np.array([1.0, 0.5]))
+    assert told == pytest.approx([OTHER_ORDER, 0.5 * OTHER_ORDER])
 
 
 def test_only_what_is_nearly_as_likely_is_told_apart():
     told = in_order(read("SJG", "04", "23", "10.6"), TEXTS, np.array([1.0, 0.001]))
-    assert told == pytest.approx([1.0, 0.001])
+    assert told == pytest.approx([OTHER_ORDER, 0.001])

@@ -279,6 +279,16 @@ def test_only_how_photos_lie_tells_two_rings_apart__never_sure(apart):
     assert look_next(found, seen, flock).startswith(said)
 
 
+def test_serial_hardly_read__never_sure():
+    # The ring of the series that the other reading names may not be on record.
+    slots = [Slot(((s, 0.998),)) for s in "IETWK21004"]
+    hardly = Slot((("4", 0.55), ("1", 0.2)))
+    for last, verdict in ((hardly, "unsure"), (Slot((("4", 0.9),)), "sure")):
+        line = EvidenceLine((*slots, last), "around", False, False)
+        found = rank(FLOCK, Evidence((line,)))
+        assert (found.verdict, names(found)[0]) == (verdict, "Pip")
+
+
 def test_one_certain_contradiction__never_sure():
     found = rank(FLOCK, typed("IE TVK 21 0044"))
     assert found.verdict != "sure"
