@@ -135,9 +135,7 @@ def feathered(rng: np.random.Generator, pair: Pair) -> tuple[Pair, NDArray[np.fl
         cv2.polylines(cover, points, False, rng.uniform(0.4, 1), thick, cv2.LINE_AA, 3)
     tone = rng.uniform(20, 220) + rng.normal(0, 15, 3).astype(np.float32)
     down = tone * (1 + 0.25 * noise(rng, h, w, 2, 2)[..., None])
-    shown = cover[..., None]
-    plain, marked = (p * (1 - shown) + down * shown for p in pair)
-    return (plain, marked), cover
+    return _under(pair, cover, down), cover
 
 
 def covered(rng: np.random.Generator, pair: Pair) -> tuple[Pair, NDArray[np.float32]]:
@@ -158,6 +156,11 @@ def covered(rng: np.random.Generator, pair: Pair) -> tuple[Pair, NDArray[np.floa
     tone = np.array(rng.choice(_SKIN_AND_FEATHERS), np.float32)
     tone = tone * rng.uniform(0.5, 1.3)
     skin = tone * (1 + 0.1 * noise(rng, h, w, 6, 6)[..., None])
+    return _under(pair, cover, skin), cover
+
+
+def _under(pair: Pair, cover: NDArray[np.float32], over: NDArray[np.float32]) -> Pair:
+    """Both strips under what covers them, (H, W, 3)."""
     shown = cover[..., None]
-    plain, marked = (p * (1 - shown) + skin * shown for p in pair)
-    return (plain, marked), cover
+    plain, marked = (p * (1 - shown) + over * shown for p in pair)
+    return plain, marked
