@@ -562,7 +562,12 @@ def test_interrupt__ends_with_130(capsys, monkeypatch, store):
         signal.raise_signal(signal.SIGINT)
 
     monkeypatch.setattr(card, "as_text", interrupted)
-    assert main(["card", "Pip", "--store", str(store)]) == INTERRUPTED
+    # A shell that starts a run in the background lets it ignore interrupts.
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    try:
+        assert main(["card", "Pip", "--store", str(store)]) == INTERRUPTED
+    finally:
+        signal.signal(signal.SIGINT, before)
     assert capsys.readouterr() == ("", "")
 
 
