@@ -99,21 +99,34 @@ def align(evidence: Evidence, text: str) -> Alignment:
 def _laid(
     evidence: Evidence, inscription: Inscription, *, upside_down: bool
 ) -> tuple[float, Alignment]:
-    laid = [_best(line, inscription, upside_down) for line in evidence.lines]
+    laid = [laid_line(line, inscription, upside_down) for line in evidence.lines]
     lines = tuple(shown for _, shown in laid)
     return sum(s for s, _ in laid), Alignment(inscription, lines, upside_down)
 
 
-def _best(
-    line: EvidenceLine, inscription: Inscription, upside_down: bool
+def laid_line(
+    line: EvidenceLine,
+    inscription: Inscription,
+    upside_down: bool,
+    taken: frozenset[int] = frozenset(),
 ) -> tuple[float, tuple[Shown, ...]]:
-    """Score and places on the best circle: the whole ring, or one of its lines."""
+    """Score and places on the best circle: the whole ring, or one of its lines.
+
+    Args:
+        line: As read.
+        inscription: As recorded.
+        upside_down: The ring was read the wrong way up.
+        taken: Places of the inscription that other lines show.
+
+    Returns:
+        The log of its likelihood relative to chance, about; and what each slot shows.
+    """
     n = len(inscription.signs)
     circles = [list(range(n))]
     bounds = inscription.line_bounds()
     if len(bounds) > 1:
         circles += [list(range(a, b)) for a, b in bounds if b - a > 3]
-    ways = [_on_circle(line, inscription, c, upside_down) for c in circles if c]
+    ways = [_on_circle(line, inscription, c, upside_down, taken) for c in circles if c]
     stray = (_WHOLE_STRAY, tuple(Shown(slot, None) for slot in line.slots))
     return max([*ways, stray], key=lambda way: way[0])
 
@@ -123,6 +136,7 @@ def _on_circle(
     inscription: Inscription,
     circle: Sequence[int],
     upside_down: bool,
+    taken: frozenset[int],
 ) -> tuple[float, tuple[Shown, ...]]:
     slots = line.slots[::-1] if upside_down else line.slots
     track = [*circle, *circle]
@@ -131,6 +145,9 @@ def _on_circle(
     if upside_down:
         rows = np.array([turned_chances(row) for row in rows])
     fits = np.log(rows[:, codes] * rows.shape[1])
+    if taken:
+        free = np.array([at not in taken for at in track])
+        fits = np.where(free, fits, np.minimum(fits, -_FALSE_SLOT_COST))
     jumps = [_jump_cost(slot) for slot in slots]
     score, places = _trace(fits, jumps, len(circle))
     shown = [

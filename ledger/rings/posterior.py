@@ -9,6 +9,7 @@ import numpy as np
 
 from ledger.rings.likelihood import likelihoods
 from ledger.rings.line_order import in_order
+from ledger.rings.read_once import read_once
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -49,12 +50,14 @@ def posterior(index: RingIndex, evidence: Evidence) -> Posterior:
     """Weigh every ring on record, and rings that are not, by the evidence."""
     n = len(index.rings)
     fits = likelihoods(index.tracks, index.classes, evidence)
-    ours = in_order(evidence, [ring.inscription for ring in index.rings], fits[:n])
+    texts = [ring.inscription for ring in index.rings]
+    ours = read_once(evidence, texts, in_order(evidence, texts, fits[:n]))
     others = fits[n:]
     # A stranger's ring fits what else was seen as well as ours do on average, so
     # the weights are taken relative to their sum.
     known = ours * index.weights(evidence)
-    strangers, series = _not_on_record(index, others, ours)
+    # Of rings not on record nobody knows how their lines stand: compared without it.
+    strangers, series = _not_on_record(index, others, fits[:n])
     rest = max(1.0 - STRANGER - UNRECORDED, 0.0)
     scores = rest * known
     none = STRANGER * strangers + UNRECORDED * series
