@@ -90,11 +90,12 @@ class CharacterNet(nn.Module):
         super().__init__()
         self.stem = nn.Sequential(conv(3, 24, 2), conv(24, 32))
         self.l2 = nn.Sequential(conv(32, 64, 2), Block(64), Block(64))
-        self.l3 = nn.Sequential(conv(64, 112, 2), Block(112), Block(112), Block(112))
+        self.l3 = nn.Sequential(conv(64, 112, 2), *(Block(112) for _ in range(5)))
         self.l4 = nn.Sequential(
             conv(112, 160, 2), Block(160), Block(160, 2), Block(160)
         )
         self.m3, self.m2 = Merge(160, 112, 112), Merge(112, 64, 96)
+        self.more = Block(96)
         self.where = nn.Sequential(conv(96, 64), nn.Conv2d(64, 9, 1))
         self.which = nn.Sequential(conv(96, 128), nn.Conv2d(128, classes, 1))
 
@@ -103,5 +104,24 @@ class CharacterNet(nn.Module):
         a = self.l2(self.stem(x))
         b = self.l3(a)
         c = self.l4(b)
-        x = self.m2(self.m3(c, b), a)
+        x = self.more(self.m2(self.m3(c, b), a))
         return torch.cat([self.where(x), self.which(x)], 1)
+
+
+def go_on_from(net: nn.Module, weights: dict[str, torch.Tensor]) -> None:
+    """Load weights, also of the same network with fewer blocks.
+
+    Blocks that are new add nothing at first: the network answers as the smaller one.
+
+    Raises:
+        RuntimeError: the weights are of another network.
+    """
+    own = net.state_dict()
+    missing = sorted(own.keys() - weights.keys())
+    for name, part in net.named_modules():
+        if isinstance(part, Block) and f"{name}.b.1.weight" in missing:
+            nn.init.zeros_(part.b[1].weight)
+            missing = [key for key in missing if not key.startswith(f"{name}.")]
+    if missing:
+        raise RuntimeError(f"These weights lack {', '.join(missing)}.")
+    net.load_state_dict({**net.state_dict(), **weights})

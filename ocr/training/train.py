@@ -21,7 +21,7 @@ from ocr.training.again import otherwise, relit, turned
 from ocr.training.export import write
 from ocr.training.glyph_table import GlyphTable
 from ocr.training.losses import character_loss, face_loss
-from ocr.training.networks import CharacterNet, FaceNet
+from ocr.training.networks import CharacterNet, FaceNet, go_on_from
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -119,7 +119,7 @@ def main() -> None:
     net = FaceNet() if face else CharacterNet()
     net = net.to(device, memory_format=torch.channels_last)
     if chosen.start:
-        net.load_state_dict(torch.load(chosen.start, map_location=device))
+        go_on_from(net, torch.load(chosen.start, map_location=device))
     pairs = Drawn(chosen.atlas, chosen.real, chosen.seed, face=face)
     loader = iter(
         DataLoader(pairs, chosen.batch, num_workers=chosen.workers, prefetch_factor=4)
