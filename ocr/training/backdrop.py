@@ -31,6 +31,8 @@ def background(rng: np.random.Generator) -> NDArray[np.float32]:
     if rng.random() < 0.2:
         _bars(rng, picture)
     if rng.random() < 0.2:
+        picture = _hand(rng, picture.astype(np.float32))
+    if rng.random() < 0.2:
         picture = np.clip(picture, 0, 255).astype(np.uint8)
         _print(rng, picture)
     return cv2.GaussianBlur(picture.astype(np.float32), (0, 0), rng.uniform(0.3, 6))
@@ -42,6 +44,24 @@ def _leaves(rng: np.random.Generator, picture: NDArray[np.float64]) -> None:
         colour = tuple(rng.uniform(0, 255, 3))
         axes = (int(rng.uniform(2, 60)), int(rng.uniform(2, 25)))
         cv2.ellipse(picture, at, axes, rng.uniform(0, 180), 0, 360, colour, -1)
+
+
+def _hand(
+    rng: np.random.Generator, picture: NDArray[np.float32]
+) -> NDArray[np.float32]:
+    """Fingers side by side, as of the hand that holds the bird."""
+    skin = np.array(rng.choice(_SKINS), np.float32) * rng.uniform(0.5, 1.2)
+    a, wide = rng.uniform(0, math.pi), rng.uniform(15, 60)
+    yy, xx = np.mgrid[0:H, 0:W].astype(np.float32)
+    across = (xx - W / 2) * math.cos(a) + (yy - H / 2) * math.sin(a)
+    along = -(xx - W / 2) * math.sin(a) + (yy - H / 2) * math.cos(a)
+    first = rng.normal(0, 2 * wide)
+    for k in range(int(rng.integers(1, 6))):
+        apart = across - first - k * wide * 1.9
+        light, cover = tube(rng, apart, along, wide, texture=False)
+        colour = light.mean(2, keepdims=True) / 120 * skin
+        picture = picture * (1 - cover[..., None]) + colour * cover[..., None]
+    return picture
 
 
 def _bars(rng: np.random.Generator, picture: NDArray[np.float64]) -> None:

@@ -13,6 +13,7 @@ import cv2
 import numpy as np
 
 from ocr.training.backdrop import H, W, cover_some
+from ocr.training.plumage import tufts
 from ocr.training.ring_scene import ring_scene
 
 if TYPE_CHECKING:
@@ -91,16 +92,31 @@ def from_photo(rng: np.random.Generator, photo: Photo) -> Scene:
         cv2.fillPoly(face, [np.round((p + 0.5) * 4).astype(np.int32)], 1.0)
         d = m @ axis
         angle = math.atan2(-d[1], d[0])
+        if rng.random() < 0.3:
+            picture = tufts(rng, picture, *_lie(p, d))
     face = cv2.resize(face, (W, H), interpolation=cv2.INTER_AREA)
     if rng.random() < 0.2:
         picture = picture[..., rng.permutation(3)]
     return picture, face, angle
 
 
+def _lie(
+    polygon: NDArray[np.float64], axis: NDArray[np.float64]
+) -> tuple[NDArray[np.float64], NDArray[np.float64], tuple[float, float]]:
+    """Middle, unit axis, radius and height of a ring whose face is outlined."""
+    along = axis / np.hypot(*axis)
+    middle = polygon.mean(0)
+    up = (polygon - middle) @ along
+    across = (polygon - middle) @ np.array([-along[1], along[0]])
+    return middle, along, (float(np.ptp(across)) / 2, float(np.ptp(up)))
+
+
 def camera(rng: np.random.Generator, picture: NDArray[np.float32]) -> NDArray[np.uint8]:
     """Blur, noise, light and white balance of a hurried photo."""
     if rng.random() < 0.6:
         picture = cv2.GaussianBlur(picture, (0, 0), abs(rng.normal(0, 1.0)) + 0.2)
+    if rng.random() < 0.1:
+        picture = _shaken(rng, picture)
     picture = picture * rng.uniform(0.35, 1.5) * rng.uniform(0.8, 1.2, 3)
     if rng.random() < 0.15:
         picture = np.repeat(picture.mean(2, keepdims=True), 3, 2)
@@ -109,3 +125,16 @@ def camera(rng: np.random.Generator, picture: NDArray[np.float32]) -> NDArray[np
     if rng.random() < 0.3:
         picture = 255 * (picture / 255) ** rng.uniform(0.6, 1.6)
     return picture.astype(np.uint8)
+
+
+def _shaken(
+    rng: np.random.Generator, picture: NDArray[np.float32]
+) -> NDArray[np.float32]:
+    """The picture as a hand that moves takes it, by up to 8 pixels."""
+    kernel = np.zeros((9, 9), np.float32)
+    a, far = rng.uniform(0, math.pi), rng.uniform(1, 4)
+    by = (far * math.cos(a), far * math.sin(a))
+    ends = [np.round((np.array([4, 4]) + np.array(by) * k) * 8) for k in (-1, 1)]
+    points = [np.array(ends, np.int32)]
+    cv2.polylines(kernel, points, False, 1, 1, cv2.LINE_AA, 3)
+    return cv2.filter2D(picture, -1, kernel / kernel.sum())

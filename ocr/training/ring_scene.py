@@ -10,8 +10,10 @@ import cv2
 import numpy as np
 
 from ocr.training.backdrop import H, W, background, tube
+from ocr.training.grain import noise
 from ocr.training.layout import lay_out
 from ocr.training.metal import paint
+from ocr.training.plumage import tufts
 from ocr.training.sheet import HEIGHT
 
 if TYPE_CHECKING:
@@ -61,7 +63,13 @@ def ring_scene(
         picture = picture * (1 - cover[..., None]) + colour * cover[..., None]
     face = np.zeros((H, W), np.float32)
     if with_ring:
+        down = np.array([-math.sin(turn), math.cos(turn)])
+        size = (place.radius, 2 * place.half)
+        if rng.random() < 0.15:
+            picture = tufts(rng, picture, place.centre, down, size)
         picture, face = _with_ring(rng, table, place, picture)
+        if rng.random() < 0.4:
+            picture = tufts(rng, picture, place.centre, down, size)
     elif rng.random() < 0.35:
         _blob(rng, place, picture)
     return picture, face, math.pi / 2 - turn
@@ -72,7 +80,7 @@ def _place(rng: np.random.Generator) -> tuple[_Place, float]:
     centre = np.array([W / 2 + rng.normal(0, 45), H / 2 + rng.normal(0, 32)])
     radius = W / 2 * np.exp(rng.uniform(np.log(0.13), np.log(0.76)))
     half = radius / np.exp(rng.uniform(np.log(0.62), np.log(3.3)))
-    tilt = rng.normal(0, 0.16)
+    tilt = rng.normal(0, 0.2)
     turn = rng.normal(0, 0.35) + (math.pi / 2 if rng.random() < 0.25 else 0)
     taper = rng.normal(0, 0.02)
     yy, xx = np.mgrid[0:H, 0:W].astype(np.float32)
@@ -112,7 +120,18 @@ def _with_ring(
     drawn = cv2.remap(soft, mx, my, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
     edge = np.exp(-(((half - np.abs(z)) / 1.2) ** 2))[..., None]
     drawn = drawn * (1 + edge * rng.uniform(-0.5, 0.6))
+    if rng.random() < 0.35:
+        drawn = np.clip(drawn * _half_lit(rng, u)[..., None], 0, 255)
     return picture * (1 - face[..., None]) + drawn * face[..., None], face
+
+
+def _half_lit(rng: np.random.Generator, u: NDArray[np.float32]) -> NDArray[np.float32]:
+    """(H, W) light on a ring of which one side mirrors a window, or the dark."""
+    away = (np.arcsin(u) - rng.uniform(-1.2, 1.2)) / np.exp(rng.uniform(-4, -0.5))
+    share = 0.5 + 0.5 * np.tanh(away * rng.choice([-1, 1]))
+    if rng.random() < 0.5:
+        return (1 + share * rng.uniform(0.3, 3)).astype(np.float32)
+    return (1 - share * rng.uniform(0.3, 0.9)).astype(np.float32)
 
 
 def _open_end(
@@ -131,7 +150,12 @@ def _open_end(
     flat = max(1.0, abs(radius * wall * math.sin(tilt)))
     inner = (place.lx / (radius * wall)) ** 2 + (along / flat) ** 2 < 1
     beside_leg = ~(np.abs(place.leg_lx) < place.leg)
-    picture[outer & beside_leg] = tone * rng.uniform(0.2, 0.8)
+    within = outer & beside_leg
+    # The hollow mirrors itself and the leg: streaks along the axis.
+    streaks = noise(rng, 2, W, 2, radius * np.exp(rng.uniform(-2.5, 0)))[:1]
+    light = np.exp(streaks * rng.uniform(0, 0.6)) * rng.uniform(0.2, 1.1)
+    light = np.broadcast_to(light, within.shape)[within]
+    picture[within] = np.clip(tone * light[:, None], 0, 255)
     picture[outer & ~inner] = np.clip(tone * rng.uniform(0.7, 1.6), 0, 255)
 
 

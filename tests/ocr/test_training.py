@@ -299,7 +299,14 @@ def drawn_twice(seed: int, table, monkeypatch):
     return bare, ringed, face, angle
 
 
+def bare_legged(rng, picture, *lie):
+    """In place of tufts of feathers: none."""
+    return picture
+
+
 def test_ring_scene__the_face_is_where_the_ring_is_drawn(table, monkeypatch) -> None:
+    # Feathers hang beyond the face.
+    monkeypatch.setattr(scenes, "tufts", bare_legged)
     covered, beyond = [], []
     for seed in range(30):
         bare, ringed, face, _ = drawn_twice(seed, table, monkeypatch)
@@ -348,8 +355,9 @@ def test_sample__a_seed_draws_the_same_again(table) -> None:
         assert all(np.array_equal(a, b) for a, b in zip(one, other, strict=True))
 
 
-def test_from_photo__truth_follows_the_picture() -> None:
+def test_from_photo__truth_follows_the_picture(monkeypatch) -> None:
     """A box, brighter towards the end its axis points to, on black."""
+    monkeypatch.setattr(photos, "tufts", bare_legged)
     pixels = np.zeros((480, 640, 3), np.uint8)
     pixels[200:280, 260:380] = np.linspace(250, 90, 80)[:, None, None]
     corners = np.array([(260, 200), (380, 200), (380, 280), (260, 280)]) - 0.5
