@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ledger.rings.alphabet import CODE, MARKS, OTHER, chances_of, turned_chances
+from ledger.rings.alphabet import CODE, MARKS, OTHER, TWIN, chances_of, turned_chances
 from ledger.rings.pieces import Inscription, inscribed
 
 if TYPE_CHECKING:
@@ -47,16 +47,21 @@ class Alignment:
         """Places of the inscription that the reading shows as recorded.
 
         Args:
-            least: With more than this chance.
+            least: With more than this chance; O for 0 and I for 1 count as read.
         """
         signs = self.inscription.signs
+
+        def told(slot: Slot, sign: str) -> float:
+            alike = (sign, TWIN[sign]) if sign in TWIN else (sign,)
+            return sum(chance_of(slot, one, self.upside_down) for one in alike)
+
         return frozenset(
             shown.at
             for line in self.lines
             for shown in line
             if shown.at is not None
             and shown.slot.chances
-            and chance_of(shown.slot, signs[shown.at], self.upside_down) > least
+            and told(shown.slot, signs[shown.at]) > least
         )
 
     def contradictions(self, least: float) -> list[Shown]:

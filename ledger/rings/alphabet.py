@@ -35,6 +35,7 @@ _GROUPS = (
 _GROUPS_WORN = ("38", "68", "08", "56", "MN", "WV", "MW", "HN", "PR", "4A")
 _TWINS = ("O0", "I1")
 """Many faces draw them alike."""
+TWIN = {a: b for pair in _TWINS for a, b in (pair, pair[::-1])}
 
 _TRUST = {True: 0.992, False: 0.9998}
 """Of a character that is given as wholly certain: by a keeper, who gives no chance
@@ -70,7 +71,7 @@ def _confusion(typed: bool) -> NDArray[np.float64]:
         near = sorted(kin[sign]) or list(SYMBOLS)
         for other in near:
             rows[code, CODE[other]] += (1 - trust) * _TO_KIN / len(near)
-        twin = next((t.replace(sign, "") for t in _TWINS if sign in t), "")
+        twin = TWIN.get(sign, "")
         rows[code, code] += trust * (1 - _TO_TWIN) if twin else trust
         if twin:
             rows[code, CODE[twin]] += trust * _TO_TWIN

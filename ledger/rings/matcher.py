@@ -35,9 +35,10 @@ _LIE_OTHERWISE = 0.05
 pictures and others, 2 did, and 3 more with an earlier network."""
 _LEGIBLE = 0.7
 _READ_FOR_CERTAIN = 0.95
-_READ_AT_ALL = {True: 0.2, False: 0.6}
+_READ_AT_ALL = {True: 0.2, False: 0.95}
 """A serial character less likely than this, typed or read, may be another ring's that
-is not on record; O typed for 0 is none."""
+is not on record; O for 0 is none. Of 1,180 readings of rings whose neighbours alone
+were on record 2 were sure below 0.95, at 0.93, and none above."""
 _MOST_LISTED = 10
 _MOST_LEFT = 60
 _LIST_UP_TO = 0.98

@@ -283,7 +283,8 @@ def test_serial_hardly_read__never_sure():
     # The ring of the series that the other reading names may not be on record.
     slots = [Slot(((s, 0.998),)) for s in "IETWK21004"]
     hardly = Slot((("4", 0.55), ("1", 0.2)))
-    for last, verdict in ((hardly, "unsure"), (Slot((("4", 0.9),)), "sure")):
+    well, certain = Slot((("4", 0.9),)), Slot((("4", 0.97),))
+    for last, verdict in ((hardly, "unsure"), (well, "unsure"), (certain, "sure")):
         line = EvidenceLine((*slots, last), "around", False, False)
         found = rank(FLOCK, Evidence((line,)))
         assert (found.verdict, names(found)[0]) == (verdict, "Pip")
