@@ -100,6 +100,8 @@ class Evidence:
     ring_found: bool = True
     typed: bool = False
     """A keeper gave the characters; a machine did not."""
+    joined: bool = False
+    """Several photos show it, and lie round the ring in one way only."""
     apart: tuple[EvidenceLine, ...] = ()
     """What each photo shows by itself, where it is not certain how the photos lie
     round the ring."""

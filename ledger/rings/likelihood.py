@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, cast
 import numpy as np
 
 from ledger.rings.alphabet import MARKS, N_SIGNS, chances_of, turned_chances
-from ledger.rings.manner import BY_KEEPER, BY_MACHINE
+from ledger.rings.manner import BY_KEEPER, BY_PHOTO, BY_PHOTOS
 from ledger.rings.pieces import GAP, NO_GAP, SEAM, UNKNOWN_GAP
 from ledger.rings.tracks import SEPARATOR, Tracks
 
@@ -44,7 +44,8 @@ def likelihoods(
     Returns:
         (n,) likelihoods, relative to chance; comparable with one another.
     """
-    manner = BY_KEEPER if evidence.typed else BY_MACHINE
+    by_photos = BY_PHOTOS if evidence.joined else BY_PHOTO
+    manner = BY_KEEPER if evidence.typed else by_photos
     told = _either_way_up(tracks, classes, evidence, manner)
     if not manner.gaps_mislead:
         return told

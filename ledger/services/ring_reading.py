@@ -99,9 +99,19 @@ def evidence(reading: Reading) -> Evidence:
         aspect=sorted(aspects)[len(aspects) // 2] if aspects else 0.0,
         # A reading without photos was put together by hand.
         ring_found=reading.ring_found or not reading.photos or bool(reading.lines),
+        joined=_joined(reading),
         apart=()
         if reading.fits_one_way
         else _lines(line for photo in reading.photos for line in photo.lines),
+    )
+
+
+def _joined(reading: Reading) -> bool:
+    """Whether several photos show the lines; what a keeper wrote is no photo's."""
+    return bool(
+        reading.fits_one_way
+        and sum(photo.ring_found for photo in reading.photos) > 1
+        and all(glyph.votes for line in reading.lines for glyph in line.glyphs)
     )
 
 

@@ -18,7 +18,7 @@ from ledger.rings.alphabet import (
 )
 from ledger.rings.evidence import Evidence, EvidenceLine, Slot, parse_fragment
 from ledger.rings.likelihood import begins, likelihoods
-from ledger.rings.manner import BY_KEEPER, BY_MACHINE
+from ledger.rings.manner import BY_KEEPER, BY_PHOTO
 from ledger.rings.pieces import LINE_EDGE, pieces_of
 from ledger.rings.tracks import Row
 
@@ -44,18 +44,18 @@ def by_hand(text, signs):
         twice = by_hand_within(text, signs, 2 * len(text), seam)
         return (1 - READ_TWICE) * once + READ_TWICE * twice
 
-    mislead = BY_MACHINE.gaps_mislead
-    told, untold = either(BY_MACHINE.no_gap_at_seam), either(1.0)
+    mislead = BY_PHOTO.gaps_mislead
+    told, untold = either(BY_PHOTO.no_gap_at_seam), either(1.0)
     return (1 - mislead) * told + mislead * untold
 
 
 def by_hand_within(text, signs, most_places, no_gap_at_seam):
-    doubt = BY_MACHINE.edge_doubt
+    doubt = BY_PHOTO.edge_doubt
     beliefs = [chances_of({sign: 1.0}, typed=False) for sign in signs]
     for at in (0, -1):
         beliefs[at] = (1 - doubt) * beliefs[at] + doubt / N_SIGNS
     track = text + text
-    false = BY_MACHINE.false_slot  # wholly certain
+    false = BY_PHOTO.false_slot  # wholly certain
 
     def emission(slot, place):
         seam = no_gap_at_seam if place == len(text) and slot else 1.0
@@ -69,7 +69,7 @@ def by_hand_within(text, signs, most_places, no_gap_at_seam):
             then = place + 1 + missed
             if then < min(end, len(track)):
                 over_seam = place < len(text) <= then - 1
-                skipped = SKIP**missed * (BY_MACHINE.other_line if over_seam else 1)
+                skipped = SKIP**missed * (BY_PHOTO.other_line if over_seam else 1)
                 ways = skipped * emission(slot, then)
                 total += ways * rest(slot + 1, then, end)
         return total
@@ -78,7 +78,7 @@ def by_hand_within(text, signs, most_places, no_gap_at_seam):
         emission(0, start) * rest(1, start, start + most_places) / len(text)
         for start in range(len(text))
     )
-    stray = BY_MACHINE.stray_line / 100
+    stray = BY_PHOTO.stray_line / 100
     return (1 - stray) * total + stray
 
 
@@ -93,8 +93,8 @@ def certain(signs):
     st.text("ABCE3479", min_size=2, max_size=5),
 )
 def test_sweep_equals_the_plain_sum(text, signs):
-    upright = replace(BY_MACHINE, upside_down=0.0)
-    with mock.patch("ledger.rings.likelihood.BY_MACHINE", upright):
+    upright = replace(BY_PHOTO, upside_down=0.0)
+    with mock.patch("ledger.rings.likelihood.BY_PHOTO", upright):
         got = fit([text], certain(signs))[0]
     assert got == pytest.approx(by_hand(text, signs))
 
@@ -157,7 +157,7 @@ def test_lines_begin_somewhere():
     for text in ("AT PWZ / 22 0573", "SJG / 23 / 04 / 10.6", "PE 2021 68931"):
         row.add(pieces_of(text))
     tracks = row.laid()
-    for weights in (BY_MACHINE.start_weights, BY_KEEPER.start_weights):
+    for weights in (BY_PHOTO.start_weights, BY_KEEPER.start_weights):
         chances = begins(tracks, np.asarray(weights))
         whole = np.add.reduceat(chances, tracks.track_at)[tracks.first_track]
         assert whole == pytest.approx(1.0)
