@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 import math
 from typing import TYPE_CHECKING
 
@@ -24,7 +23,6 @@ READ_TWICE = 0.02
 whose photos lie in one way, 2 were read so: by the rule of succession one in 54."""
 _AS_LIKELY = 1e-4
 _MOST = 300
-_MOST_PERMUTED = 4
 _AS_WELL = 0.5
 """Nats less that mean nothing."""
 _SHOWN = 0.02
@@ -58,9 +56,8 @@ def _weight(evidence: Evidence, text: str) -> float:
         for line in evidence.lines
     )
     # Which line goes first matters only where two could show the same place.
-    orders = [tuple(sorted(lines, key=lambda i: -len(evidence.lines[i].slots)))]
-    if len(lines) <= _MOST_PERMUTED:
-        orders += itertools.permutations(lines)
+    longest = sorted(lines, key=lambda i: -len(evidence.lines[i].slots))
+    orders = [longest, *([i, *(k for k in longest if k != i)] for i in longest[1:])]
     lost = math.inf
     for order in orders:
         lost = min(
