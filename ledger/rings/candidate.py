@@ -18,6 +18,7 @@ Doubt = Literal[
     "too few",
     "contradiction",
     "serial unseen",
+    "other order",
     "upside down",
 ]
 Verdict = Literal["sure", "unsure", "unknown ring", "no ring"]

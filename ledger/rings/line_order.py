@@ -34,7 +34,7 @@ def in_order(
     Only texts nearly as likely as the likeliest are looked at. Where none stands in
     the order that was read, the ring is rather none of them.
     """
-    if evidence.typed or evidence.apart or len(evidence.lines) < _LEAST_LINES:
+    if not _tells(evidence):
         return fits
     close = np.flatnonzero(fits >= _AS_LIKELY * fits.max(initial=0.0))
     if len(close) > _MOST:
@@ -48,6 +48,15 @@ def in_order(
     told = fits.copy()
     told[close] *= weights
     return told
+
+
+def as_recorded(evidence: Evidence, laid: Alignment) -> bool:
+    """Whether the lines stand in the record's order, or their order tells nothing."""
+    return not _tells(evidence) or _follows(laid)
+
+
+def _tells(evidence: Evidence) -> bool:
+    return not (evidence.typed or evidence.apart or len(evidence.lines) < _LEAST_LINES)
 
 
 def _follows(laid: Alignment) -> bool:

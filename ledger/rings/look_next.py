@@ -180,6 +180,11 @@ def _of_one(top: Candidate, ranking: Ranking) -> str:
         text = "".join(signs[at] for at in sorted(serial))
         turn = _turn(Field.SERIAL, top, ranking.year_now)
         return f"{turn or 'read the whole serial'}: {text} is {name}"
+    if "other order" in ranking.doubts:
+        return (
+            f"read once round the ring: on that of {name} the lines follow one another "
+            f"as {top.ring.inscription}"
+        )
     if "upside down" in ranking.doubts:
         return f"see which way up the letters stand: upside down this is {name}"
     texts = field_texts(top.ring.inscription, ranking.year_now)

@@ -10,6 +10,7 @@ import numpy as np
 from ledger.rings.alignment import align
 from ledger.rings.candidate import Candidate, Doubt, Left, Ranking, Verdict
 from ledger.rings.index import index_of
+from ledger.rings.line_order import as_recorded
 from ledger.rings.posterior import Posterior, by_order, posterior
 from ledger.rings.serial import serial_places
 
@@ -67,7 +68,7 @@ def rank(flock: Flock, evidence: Evidence) -> Ranking:
     weighed = posterior(index, evidence)
     left = _left(index, weighed)
     candidates = _candidates(left, weighed, evidence)
-    doubts = tuple(_doubts(candidates[0], weighed, index.latest_year, evidence.typed))
+    doubts = tuple(_doubts(candidates[0], weighed, index.latest_year, evidence))
     # Asked last: it costs another sweep over the flock.
     if not doubts and not _lies_one_way(index, weighed, evidence):
         doubts = ("photos lie otherwise",)
@@ -136,9 +137,10 @@ def _candidates(
 
 
 def _doubts(
-    top: Candidate, weighed: Posterior, year_now: int, typed: bool
+    top: Candidate, weighed: Posterior, year_now: int, evidence: Evidence
 ) -> Iterator[Doubt]:
     """Why the first bird is not certain; none where it is."""
+    typed = evidence.typed
     if top.bird is None:
         yield "no bird"
     if min(top.by_characters, top.probability) < SURE_FROM[typed]:
@@ -153,5 +155,7 @@ def _doubts(
     serial = serial_places(top.ring.inscription, year_now)
     if serial - top.alignment.seen(_READ_AT_ALL[typed]):
         yield "serial unseen"
+    if not as_recorded(evidence, top.alignment):
+        yield "other order"
     if top.alignment.upside_down:
         yield "upside down"

@@ -279,6 +279,26 @@ def test_only_how_photos_lie_tells_two_rings_apart__never_sure(apart):
     assert look_next(found, seen, flock).startswith(said)
 
 
+@pytest.mark.parametrize("order", [(0, 1, 2, 3), (2, 3, 0, 1), (0, 2, 1, 3)])
+def test_lines_in_another_order__never_sure(order):
+    # The ring whose lines stand as they were read may not be on record.
+    things = [a_bird("b0001", "Pip")]
+    things.append(a_ring("r0001", "AOESG / 14 / 64 / 10.0", bird="b0001"))
+    texts = [("AOESG", "14", "64", "10.0")[i] for i in order]
+    lines = tuple(
+        EvidenceLine(tuple(Slot(((s, 0.998),)) for s in text), "axial_up", False, False)
+        for text in texts
+    )
+    flock, seen = Flock.of(things), Evidence(lines, joined=True)
+    found = rank(flock, seen)
+    assert names(found)[0] == "Pip"
+    as_read = order != (0, 2, 1, 3)
+    assert ("other order" in found.doubts) != as_read
+    assert found.verdict == ("sure" if as_read else "unsure")
+    if not as_read:
+        assert look_next(found, seen, flock).startswith("read once round the ring")
+
+
 def test_serial_hardly_read__never_sure():
     # The ring of the series that the other reading names may not be on record.
     slots = [Slot(((s, 0.998),)) for s in "IETWK21004"]
