@@ -35,7 +35,7 @@ _GROUPS = (
 _GROUPS_WORN = ("38", "68", "08", "56", "MN", "WV", "MW", "HN", "PR", "4A")
 _TWINS = ("O0", "I1")
 """Many faces draw them alike."""
-TWIN = {a: b for pair in _TWINS for a, b in (pair, pair[::-1])}
+TWIN = {sign: pair.replace(sign, "") for pair in _TWINS for sign in pair}
 
 _TRUST = {True: 0.992, False: 0.9998}
 """Of a character that is given as wholly certain: by a keeper, who gives no chance
