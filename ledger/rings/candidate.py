@@ -14,6 +14,7 @@ Doubt = Literal[
     "no bird",
     "several birds",
     "photos lie otherwise",
+    "seen aslant",
     "stranger",
     "too few",
     "contradiction",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from ledger.rings.alphabet import CODE, is_sign, plain
@@ -115,6 +115,30 @@ class Evidence:
     def n_legible(self) -> int:
         """Places of which anything is known."""
         return sum(1 for line in self.lines for slot in line.slots if slot.chances)
+
+
+def in_front(
+    lines: tuple[EvidenceLine, ...], most_deg: float
+) -> tuple[EvidenceLine, ...]:
+    """The lines of one photo without what is seen more aslant than `most_deg`.
+
+    A line is cut where places were taken from its end; one without any left is none.
+    """
+    kept = []
+    for line in lines:
+        near = [abs(slot.phi_deg or 0.0) <= most_deg for slot in line.slots]
+        if not any(near):
+            continue
+        first, last = near.index(True), len(near) - near[::-1].index(True)
+        kept.append(
+            replace(
+                line,
+                slots=line.slots[first:last],
+                cut_start=line.cut_start or first > 0,
+                cut_end=line.cut_end or last < len(near),
+            )
+        )
+    return tuple(kept)
 
 
 def parse_fragment(fragment: str) -> tuple[EvidenceLine, ...]:

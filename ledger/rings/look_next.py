@@ -171,6 +171,11 @@ def _of_one(top: Candidate, ranking: Ranking) -> str:
     name = top.bird.title if top.bird else f"ring {top.ring.inscription}"
     if "photos lie otherwise" in ranking.doubts:
         return _PHOTO_BETWEEN
+    if "seen aslant" in ranking.doubts:
+        return (
+            f"take one more photo, from further round: what tells {name} from others "
+            "is seen only aslant"
+        )
     slips = _slips(top)
     if "contradiction" in ranking.doubts and slips:
         return slips

@@ -9,6 +9,7 @@ import numpy as np
 
 from ledger.rings.alignment import align
 from ledger.rings.candidate import Candidate, Doubt, Left, Ranking, Verdict
+from ledger.rings.evidence import in_front
 from ledger.rings.index import index_of
 from ledger.rings.line_order import as_recorded
 from ledger.rings.posterior import Posterior, by_order, posterior
@@ -35,6 +36,9 @@ _LEAST_STRANGE = 0.01
 _LIE_OTHERWISE = 0.05
 """Chance that photos which may lie otherwise do: of 81 such sets of pictures, tuning
 pictures and others, 2 did, and 3 more with an earlier network."""
+_ASLANT_DEG = 57.0
+"""Characters seen more aslant than this decide nothing by themselves: the tuning
+pictures' truth calls none beyond 58 degrees legible."""
 _LEGIBLE = 0.7
 _READ_FOR_CERTAIN = 0.95
 _READ_AT_ALL = {True: 0.2, False: 0.95}
@@ -69,9 +73,11 @@ def rank(flock: Flock, evidence: Evidence) -> Ranking:
     left = _left(index, weighed)
     candidates = _candidates(left, weighed, evidence)
     doubts = tuple(_doubts(candidates[0], weighed, index.latest_year, evidence))
-    # Asked last: it costs another sweep over the flock.
+    # Asked last: each costs another sweep over the flock.
     if not doubts and not _lies_one_way(index, weighed, evidence):
         doubts = ("photos lie otherwise",)
+    if not doubts and not _told_in_front(index, weighed, evidence):
+        doubts = ("seen aslant",)
     verdict = "unsure" if doubts else "sure"
     if weighed.none_of_ours >= UNKNOWN_FROM:
         verdict = "unknown ring"
@@ -101,6 +107,18 @@ def _lies_one_way(index: RingIndex, weighed: Posterior, evidence: Evidence) -> b
     either = (weighed.bearers[first], by_order(index, by_photo)[first])
     chance = float(np.dot((1 - _LIE_OTHERWISE, _LIE_OTHERWISE), either))
     return chance >= SURE_FROM[evidence.typed]
+
+
+def _told_in_front(index: RingIndex, weighed: Posterior, evidence: Evidence) -> bool:
+    """Whether one photo tells the first bird without what only a side of it shows."""
+    if evidence.typed or evidence.joined or evidence.apart:
+        return True
+    front = replace(evidence, lines=in_front(evidence.lines, _ASLANT_DEG))
+    if front.lines == evidence.lines:
+        return True
+    first = int(weighed.bearers.argmax())
+    chance = posterior(index, front).bearers[first] if front.lines else 0.0
+    return bool(chance >= SURE_FROM[evidence.typed])
 
 
 def _left(index: RingIndex, weighed: Posterior) -> tuple[Left, ...]:

@@ -8,7 +8,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from ledger.domain import Flock, RingKind, RingState
-from ledger.rings.evidence import Evidence, EvidenceLine, Slot, parse_fragment
+from ledger.rings.evidence import (
+    Evidence,
+    EvidenceLine,
+    Slot,
+    in_front,
+    parse_fragment,
+)
 from ledger.rings.look_next import look_next
 from ledger.rings.matcher import rank
 from ledger.rings.why import why
@@ -277,6 +283,42 @@ def test_only_how_photos_lie_tells_two_rings_apart__never_sure(apart):
     assert found.verdict == ("unsure" if apart else "sure")
     said = "take one more photo, between the others" if apart else ""
     assert look_next(found, seen, flock).startswith(said)
+
+
+@pytest.mark.parametrize(
+    ("last_deg", "joined", "verdict"),
+    [(40.0, False, "sure"), (62.0, False, "unsure"), (62.0, True, "sure")],
+)
+def test_told_by_what_is_seen_aslant__never_sure(last_deg, joined, verdict):
+    things = []
+    for n, name in ((4, "Pip"), (5, "Juno")):
+        things.append(a_bird(f"b000{n}", name))
+        things.append(a_ring(f"r000{n}", f"IE TWK 21 004{n}", bird=f"b000{n}"))
+    angles = [*(-50.0 + 9 * k for k in range(10)), last_deg]
+    signs = zip("IETWK210044", angles, strict=True)
+    slots = tuple(Slot(((s, 0.999),), phi_deg=angle) for s, angle in signs)
+    lines = (EvidenceLine(slots, "around", False, False),)
+    flock, seen = Flock.of(things), Evidence(lines, joined=joined)
+    found = rank(flock, seen)
+    assert (names(found)[0], found.verdict) == ("Pip", verdict)
+    if verdict == "unsure":
+        assert found.doubts == ("seen aslant",)
+        assert look_next(found, seen, flock).startswith("take one more photo")
+
+
+def test_in_front__cuts_lines_and_drops_those_only_aslant():
+    def line(*angles):
+        slots = tuple(Slot((("7", 0.9),), phi_deg=angle) for angle in angles)
+        return EvidenceLine(slots, "around", False, False)
+
+    kept = in_front((line(-70.0, 0.0, 20.0), line(60.0, 61.0), line(5.0)), 57.0)
+    assert [len(one.slots) for one in kept] == [2, 1]
+    assert [(one.cut_start, one.cut_end) for one in kept] == [
+        (True, False),
+        (False, False),
+    ]
+    typed_lines = parse_fragment("TWK 21")
+    assert in_front(typed_lines, 57.0) == typed_lines
 
 
 @pytest.mark.parametrize("order", [(0, 1, 2, 3), (2, 3, 0, 1), (0, 2, 1, 3)])
