@@ -77,8 +77,8 @@ def find_ring(
         aspect: The ring's height over its diameter, where other photos tell it.
 
     Returns:
-        The pose in pixels of `bgr`; None when nothing in it is like a ring. One
-        scored below `LEAST_SCORE` is a ring only if characters are read on it.
+        The pose in pixels of `bgr`; None when nothing in it is like a ring. One with
+        a low score is a ring only if characters are read on it (`ocr.shape`).
 
     Raises:
         ModelMissingError: the network's file is not where it belongs.

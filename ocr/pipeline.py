@@ -22,7 +22,6 @@ from ocr.errors import Cancelled, TesseractMissingError
 from ocr.hints import hints
 from ocr.join import join
 from ocr.lines import Sheet, group
-from ocr.locate import LEAST_SCORE
 from ocr.parts import Parts, real_parts
 from ocr.reading import PhotoReading, Reading, Stage
 from ocr.trim import trimmed
@@ -43,9 +42,6 @@ READ_PX = 96
 FINE_PX = 192
 """Height of the strip Tesseract's lines are cut from."""
 PARALLEL = 2
-_CERTAIN_SIGN, _CERTAIN_SIGNS = 0.9, 3
-"""What of an unlikely ring shows that it is one; no picture without a ring shows so
-much."""
 OUTLINE_POINTS = 25
 """On each rim."""
 _MORE_RINGS = (
@@ -163,7 +159,7 @@ def _read_photo(
     read = read_strip(
         strip.bgr, fine.bgr, strip.span_deg, parts, progress, path.name, writer
     )
-    if pose.score < LEAST_SCORE and not _borne_out(read):
+    if not shape.borne_out(read, pose.score):
         return _no_ring(path, started)
     outline = np.asarray(pose.outline(OUTLINE_POINTS), np.float64)
     stored = np.asarray(photo.to_stored(outline), np.float64)
@@ -187,12 +183,6 @@ def _no_ring(path: Path, started: float) -> PhotoReading:
         seconds=time.perf_counter() - started,
         doubts=("No ring was found: let the ring fill a third of the picture.",),
     )
-
-
-def _borne_out(read: PhotoReading) -> bool:
-    """Enough certain letters and digits to be sure that it is a ring."""
-    signs = [g for line in read.lines for g in line.glyphs if g.text not in ".-"]
-    return sum(g.probability > _CERTAIN_SIGN for g in signs) >= _CERTAIN_SIGNS
 
 
 def read_strip(

@@ -17,8 +17,8 @@ from test_pipeline import OUTLINE, parts, strip_of
 
 from ocr.locate import fit_pose
 from ocr.pipeline import read_ring
-from ocr.reading import Line, PhotoReading
-from ocr.shape import agreed_aspect, amiss, better
+from ocr.reading import Glyph, Line, PhotoReading
+from ocr.shape import agreed_aspect, amiss, better, borne_out
 
 SCENE = Scene(lean_deg=10, toward_deg=-8)
 TRUE_ASPECT = SCENE.height_mm / (2 * SCENE.radius_mm)
@@ -120,3 +120,29 @@ def test_read_anew__an_inscription_is_not_given_up_for_a_shape():
     assert better(of("T"), of("TWKX")) == of("TWKX")
     assert better(of("", found=False), of("")) == of("")
     assert better(of("TWK"), of("", found=False)) == of("TWK")
+
+
+@pytest.mark.parametrize(
+    ("score", "chances", "is_ring"),
+    [
+        (0.9, [], True),
+        (0.7, [], False),
+        (0.7, [0.85, 0.6], False),
+        (0.7, [0.95], True),
+        (0.4, [0.95, 0.95, 0.5], False),
+        (0.4, [0.95, 0.95, 0.95], True),
+    ],
+)
+def test_borne_out__the_less_like_a_ring_the_more_must_be_read(score, chances, is_ring):
+    read = PhotoReading("a.jpg", ring_found=True, lines=(row_of(chances),))
+    assert borne_out(read, score) == is_ring
+
+
+def test_borne_out__marks_bear_out_nothing():
+    dots = Line(tuple(dataclasses.replace(g, text=".") for g in row_of([0.99]).glyphs))
+    read = PhotoReading("a.jpg", ring_found=True, lines=(dots,))
+    assert not borne_out(read, 0.7)
+
+
+def row_of(chances):
+    return Line(tuple(Glyph("7", chance) for chance in chances))
