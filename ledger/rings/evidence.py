@@ -100,6 +100,8 @@ class Evidence:
     ring_found: bool = True
     typed: bool = False
     """A keeper gave the characters; a machine did not."""
+    one_photo: bool = False
+    """A single photo shows it: the angles of its slots are those to the camera."""
     joined: bool = False
     """Several photos show it, and lie round the ring in one way only."""
     apart: tuple[EvidenceLine, ...] = ()

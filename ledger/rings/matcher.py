@@ -111,14 +111,14 @@ def _lies_one_way(index: RingIndex, weighed: Posterior, evidence: Evidence) -> b
 
 def _told_in_front(index: RingIndex, weighed: Posterior, evidence: Evidence) -> bool:
     """Whether one photo tells the first bird without what only a side of it shows."""
-    if evidence.typed or evidence.joined or evidence.apart:
+    if not evidence.one_photo:
         return True
     front = replace(evidence, lines=in_front(evidence.lines, _ASLANT_DEG))
     if front.lines == evidence.lines:
         return True
     first = int(weighed.bearers.argmax())
     chance = posterior(index, front).bearers[first] if front.lines else 0.0
-    return bool(chance >= SURE_FROM[evidence.typed])
+    return bool(chance >= SURE_FROM[False])
 
 
 def _left(index: RingIndex, weighed: Posterior) -> tuple[Left, ...]:

@@ -99,6 +99,7 @@ def evidence(reading: Reading) -> Evidence:
         aspect=sorted(aspects)[len(aspects) // 2] if aspects else 0.0,
         # A reading without photos was put together by hand.
         ring_found=reading.ring_found or not reading.photos or bool(reading.lines),
+        one_photo=sum(photo.ring_found for photo in reading.photos) == 1,
         joined=_joined(reading),
         apart=()
         if reading.fits_one_way

@@ -286,10 +286,10 @@ def test_only_how_photos_lie_tells_two_rings_apart__never_sure(apart):
 
 
 @pytest.mark.parametrize(
-    ("last_deg", "joined", "verdict"),
-    [(40.0, False, "sure"), (62.0, False, "unsure"), (62.0, True, "sure")],
+    ("last_deg", "one_photo", "verdict"),
+    [(40.0, True, "sure"), (62.0, True, "unsure"), (62.0, False, "sure")],
 )
-def test_told_by_what_is_seen_aslant__never_sure(last_deg, joined, verdict):
+def test_told_by_what_one_photo_shows_aslant__never_sure(last_deg, one_photo, verdict):
     things = []
     for n, name in ((4, "Pip"), (5, "Juno")):
         things.append(a_bird(f"b000{n}", name))
@@ -298,7 +298,7 @@ def test_told_by_what_is_seen_aslant__never_sure(last_deg, joined, verdict):
     signs = zip("IETWK210044", angles, strict=True)
     slots = tuple(Slot(((s, 0.999),), phi_deg=angle) for s, angle in signs)
     lines = (EvidenceLine(slots, "around", False, False),)
-    flock, seen = Flock.of(things), Evidence(lines, joined=joined)
+    flock, seen = Flock.of(things), Evidence(lines, one_photo=one_photo)
     found = rank(flock, seen)
     assert (names(found)[0], found.verdict) == ("Pip", verdict)
     if verdict == "unsure":

@@ -1,6 +1,7 @@
 """Identification for callers: the published form, and readings of photos."""
 
 import json
+from dataclasses import replace
 
 from builders import a_bird, a_ring
 
@@ -75,6 +76,28 @@ def test_places_left_open_by_the_keeper_are_unknown_characters():
     assert evidence.lines[0].slots[-1].chances == ()
     found = identify.rerank(FLOCK, evidence)
     assert {c.name for c in found.candidates} == {"Pip", "Juno"}
+
+
+def test_evidence_says_of_how_many_photos_it_is():
+    one = a_reading("IE TWK 21 0044")
+    lost = PhotoReading("b.jpg", ring_found=False)
+    read = replace(one.lines[0], glyphs=tuple(map(as_read, one.lines[0].glyphs)))
+    two = replace(one, photos=one.photos * 2, lines=(read,))
+    by_keeper = replace(two, lines=one.lines)
+    unsure = replace(two, fits_one_way=False)
+    for reading, one_photo, joined in (
+        (one, True, False),
+        (replace(one, photos=(*one.photos, lost)), True, False),
+        (two, False, True),
+        (by_keeper, False, False),
+        (unsure, False, False),
+    ):
+        told = ring_reading.evidence(reading)
+        assert (told.one_photo, told.joined) == (one_photo, joined)
+
+
+def as_read(glyph):
+    return replace(glyph, votes=(("network", glyph.text),))
 
 
 def test_empty_fragment_is_answered_with_advice():
