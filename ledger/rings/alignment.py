@@ -11,7 +11,7 @@ from ledger.rings.alphabet import CODE, MARKS, OTHER, TWIN, chances_of, turned_c
 from ledger.rings.pieces import Inscription, inscribed
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from numpy.typing import NDArray
 
@@ -42,6 +42,8 @@ class Alignment:
     inscription: Inscription
     lines: tuple[tuple[Shown, ...], ...]
     upside_down: bool = False
+    score: float = 0.0
+    """The log of its likelihood relative to chance, about."""
 
     def seen(self, least: float = 0.02) -> frozenset[int]:
         """Places of the inscription that the reading shows as recorded.
@@ -94,19 +96,47 @@ def chance_of(slot: Slot, sign: str, upside_down: bool = False) -> float:
 def align(evidence: Evidence, text: str) -> Alignment:
     """Lay the reading on the inscription the best way there is."""
     inscription = inscribed(text)
-    upright_score, upright = _laid(evidence, inscription, upside_down=False)
+    upright = _laid(evidence, inscription, upside_down=False)
     if not upright.contradictions(0.5):
         return upright
-    score, turned = _laid(evidence, inscription, upside_down=True)
-    return turned if score - _TURN_COST > upright_score else upright
+    turned = _laid(evidence, inscription, upside_down=True)
+    return turned if turned.score - _TURN_COST > upright.score else upright
+
+
+def reweighed(
+    evidence: Evidence,
+    texts: Sequence[str],
+    fits: NDArray[np.float64],
+    weight: Callable[[Alignment], float],
+    *,
+    as_likely: float,
+    most: int,
+) -> NDArray[np.float64]:
+    """The (n,) likelihoods of texts, times a weight by how the reading lies on each.
+
+    Args:
+        evidence: The reading.
+        texts: Inscriptions on record.
+        fits: (n,) likelihoods.
+        weight: Of a reading laid on an inscription.
+        as_likely: Texts less likely than this, against the likeliest, stay.
+        most: If more texts than this are so likely, all stay.
+    """
+    close = np.flatnonzero(fits >= as_likely * fits.max(initial=0.0))
+    if len(close) > most:
+        return fits
+    told = fits.copy()
+    told[close] *= [weight(align(evidence, texts[int(i)])) for i in close]
+    return told
 
 
 def _laid(
     evidence: Evidence, inscription: Inscription, *, upside_down: bool
-) -> tuple[float, Alignment]:
+) -> Alignment:
     laid = [laid_line(line, inscription, upside_down) for line in evidence.lines]
     lines = tuple(shown for _, shown in laid)
-    return sum(s for s, _ in laid), Alignment(inscription, lines, upside_down)
+    score = sum(s for s, _ in laid)
+    return Alignment(inscription, lines, upside_down, score)
 
 
 def laid_line(

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ledger.rings.alignment import align
+from ledger.rings.alignment import reweighed
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -36,18 +36,11 @@ def in_order(
     """
     if not _tells(evidence):
         return fits
-    close = np.flatnonzero(fits >= _AS_LIKELY * fits.max(initial=0.0))
-    if len(close) > _MOST:
-        return fits
-    weights = np.array(
-        [
-            1.0 if _follows(align(evidence, texts[int(i)])) else OTHER_ORDER
-            for i in close
-        ]
-    )
-    told = fits.copy()
-    told[close] *= weights
-    return told
+    return reweighed(evidence, texts, fits, _weight, as_likely=_AS_LIKELY, most=_MOST)
+
+
+def _weight(laid: Alignment) -> float:
+    return 1.0 if _follows(laid) else OTHER_ORDER
 
 
 def as_recorded(evidence: Evidence, laid: Alignment) -> bool:

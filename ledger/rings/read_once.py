@@ -5,16 +5,15 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-import numpy as np
-
-from ledger.rings.alignment import align, chance_of, laid_line
+from ledger.rings.alignment import chance_of, laid_line, reweighed
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    import numpy as np
     from numpy.typing import NDArray
 
-    from ledger.rings.alignment import Shown
+    from ledger.rings.alignment import Alignment, Shown
     from ledger.rings.evidence import Evidence
     from ledger.rings.pieces import Inscription
 
@@ -39,43 +38,33 @@ def read_once(
     """
     if evidence.typed or evidence.apart or len(evidence.lines) < 2:
         return fits
-    close = np.flatnonzero(fits >= _AS_LIKELY * fits.max(initial=0.0))
-    if len(close) > _MOST:
-        return fits
-    told = fits.copy()
-    told[close] *= [_weight(evidence, texts[int(i)]) for i in close]
-    return told
-
-
-def _weight(evidence: Evidence, text: str) -> float:
-    """1 where every line has its own places, down to `READ_TWICE`."""
-    laid = align(evidence, text)
-    lines = range(len(evidence.lines))
-    free = sum(
-        laid_line(line, laid.inscription, laid.upside_down)[0]
-        for line in evidence.lines
+    return reweighed(
+        evidence,
+        texts,
+        fits,
+        lambda laid: _weight(evidence, laid),
+        as_likely=_AS_LIKELY,
+        most=_MOST,
     )
+
+
+def _weight(evidence: Evidence, laid: Alignment) -> float:
+    """1 where every line has its own places, down to `READ_TWICE`."""
+    lines = range(len(evidence.lines))
     # Which line goes first matters only where two could show the same place.
     longest = sorted(lines, key=lambda i: -len(evidence.lines[i].slots))
     orders = [longest, *([i, *(k for k in longest if k != i)] for i in longest[1:])]
     lost = math.inf
     for order in orders:
-        lost = min(
-            lost,
-            free - _one_by_one(evidence, laid.inscription, laid.upside_down, order),
-        )
+        lost = min(lost, laid.score - _one_by_one(evidence, laid, order))
         if lost < _AS_WELL:
             return 1.0
     return max(READ_TWICE, math.exp(-lost))
 
 
-def _one_by_one(
-    evidence: Evidence,
-    inscription: Inscription,
-    upside_down: bool,
-    order: Sequence[int],
-) -> float:
+def _one_by_one(evidence: Evidence, laid: Alignment, order: Sequence[int]) -> float:
     """Score of all lines, none of which may show what those before it show."""
+    inscription, upside_down = laid.inscription, laid.upside_down
     score, taken = 0.0, frozenset[int]()
     for i in order:
         more, line = laid_line(evidence.lines[i], inscription, upside_down, taken)
