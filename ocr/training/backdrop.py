@@ -12,6 +12,8 @@ from ocr.characters import ALPHABET
 from ocr.training.grain import noise
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from numpy.typing import NDArray
 
 W, H = 320, 256
@@ -52,15 +54,13 @@ def _hand(
     """Fingers side by side, as of the hand that holds the bird."""
     skin = np.array(rng.choice(_SKINS), np.float32) * rng.uniform(0.5, 1.2)
     a, wide = rng.uniform(0, math.pi), rng.uniform(15, 60)
-    yy, xx = np.mgrid[0:H, 0:W].astype(np.float32)
-    across = (xx - W / 2) * math.cos(a) + (yy - H / 2) * math.sin(a)
-    along = -(xx - W / 2) * math.sin(a) + (yy - H / 2) * math.cos(a)
+    across, along = turned_axes((W / 2, H / 2), a)
     first = rng.normal(0, 2 * wide)
     for k in range(int(rng.integers(1, 6))):
         apart = across - first - k * wide * 1.9
         light, cover = tube(rng, apart, along, wide, texture=False)
         colour = light.mean(2, keepdims=True) / 120 * skin
-        picture = picture * (1 - cover[..., None]) + colour * cover[..., None]
+        picture = laid_over(picture, colour, cover)
     return picture
 
 
@@ -79,6 +79,27 @@ def _print(rng: np.random.Generator, picture: NDArray[np.uint8]) -> None:
         size, tone = rng.uniform(0.3, 0.6), tuple(rng.uniform(0, 120, 3))
         face = cv2.FONT_HERSHEY_SIMPLEX
         cv2.putText(picture, text, at, face, size, tone, 1, cv2.LINE_AA)
+
+
+def turned_axes(
+    middle: Sequence[float] | NDArray[np.float64], turn: float
+) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
+    """(H, W) pixels across and along a line through `middle`, turned in radians."""
+    yy, xx = np.mgrid[0:H, 0:W].astype(np.float32)
+    dx, dy = xx - middle[0], yy - middle[1]
+    return (
+        dx * math.cos(turn) + dy * math.sin(turn),
+        -dx * math.sin(turn) + dy * math.cos(turn),
+    )
+
+
+def laid_over(
+    picture: NDArray[np.float32],
+    colour: NDArray[np.float32],
+    cover: NDArray[np.float32],
+) -> NDArray[np.float32]:
+    """(H, W, 3) picture under a colour that covers so much, (H, W), of each pixel."""
+    return picture * (1 - cover[..., None]) + colour * cover[..., None]
 
 
 def tube(
@@ -123,13 +144,11 @@ def cover_some(
 ) -> NDArray[np.float32]:
     """Up to three fingers, feathers and wires before the leg."""
     for _ in range(rng.integers(0, 4)):
-        yy, xx = np.mgrid[0:H, 0:W].astype(np.float32)
         a = rng.uniform(0, math.pi)
         c = rng.uniform(0, 1, 2) * (W, H)
         finger = rng.random() < 0.55
         r = rng.uniform(14, 55) if finger else rng.uniform(1, 5)
-        lx = (xx - c[0]) * math.cos(a) + (yy - c[1]) * math.sin(a)
-        ly = -(xx - c[0]) * math.sin(a) + (yy - c[1]) * math.cos(a)
+        lx, ly = turned_axes(c, a)
         colour, cover = tube(rng, lx, ly, r, texture=rng.random() < 0.3)
         if finger:
             tip = r - np.sqrt(lx * lx + np.maximum(-ly, 0) ** 2)
@@ -139,5 +158,5 @@ def cover_some(
             middle = cover[H // 3 : 2 * H // 3, W // 3 : 2 * W // 3]
             if rng.random() < 0.7 and middle.mean() > 0.35:
                 continue
-        picture = picture * (1 - cover[..., None]) + colour * cover[..., None]
+        picture = laid_over(picture, colour, cover)
     return picture

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
+from ocr.training.backdrop import laid_over
 from ocr.training.grain import noise
 
 if TYPE_CHECKING:
@@ -55,8 +56,8 @@ def tuft(
     tone = rng.uniform(10, 235) + rng.normal(0, 35, 3) * (rng.random() < 0.6)
     light = 1 + shade * rng.uniform(0.05, 0.4) + 0.2 * noise(rng, h, w, 30, 30)
     down = tone.astype(np.float32) * np.clip(light, 0.1, 1.8)[..., None]
-    part = cover[..., None] * np.float32(rng.uniform(0.5, 1))
-    return picture * (1 - part) + down.astype(np.float32) * part
+    cover *= np.float32(rng.uniform(0.5, 1))
+    return laid_over(picture, down.astype(np.float32), cover)
 
 
 def tufts(

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
-from ocr.training.backdrop import H, W, background, tube
+from ocr.training.backdrop import H, W, background, laid_over, tube, turned_axes
 from ocr.training.grain import noise
 from ocr.training.layout import lay_out
 from ocr.training.metal import paint
@@ -60,7 +60,7 @@ def ring_scene(
     place, turn = _place(rng)
     if rng.random() < 0.93:
         colour, cover = tube(rng, place.leg_lx, place.ly, place.leg, texture=True)
-        picture = picture * (1 - cover[..., None]) + colour * cover[..., None]
+        picture = laid_over(picture, colour, cover)
     face = np.zeros((H, W), np.float32)
     if with_ring:
         down = np.array([-math.sin(turn), math.cos(turn)])
@@ -83,10 +83,7 @@ def _place(rng: np.random.Generator) -> tuple[_Place, float]:
     tilt = rng.normal(0, 0.2)
     turn = rng.normal(0, 0.35) + (math.pi / 2 if rng.random() < 0.25 else 0)
     taper = rng.normal(0, 0.02)
-    yy, xx = np.mgrid[0:H, 0:W].astype(np.float32)
-    dx, dy = xx - centre[0], yy - centre[1]
-    lx = dx * math.cos(turn) + dy * math.sin(turn)
-    ly = -dx * math.sin(turn) + dy * math.cos(turn)
+    lx, ly = turned_axes(centre, turn)
     lx = lx / (1 + taper * ly / radius)
     leg = radius * rng.uniform(0.4, 0.92)
     bend = rng.normal(0, 0.0006) * ly * ly
@@ -122,7 +119,7 @@ def _with_ring(
     drawn = drawn * (1 + edge * rng.uniform(-0.5, 0.6))
     if rng.random() < 0.35:
         drawn = np.clip(drawn * _half_lit(rng, u)[..., None], 0, 255)
-    return picture * (1 - face[..., None]) + drawn * face[..., None], face
+    return laid_over(picture, drawn, face), face
 
 
 def _half_lit(rng: np.random.Generator, u: NDArray[np.float32]) -> NDArray[np.float32]:
