@@ -2,26 +2,12 @@
 
 import numpy as np
 import pytest
+from columns import read
 
-from ledger.rings.evidence import Evidence, EvidenceLine, Slot, parse_fragment
+from ledger.rings.evidence import Evidence, parse_fragment
 from ledger.rings.line_order import OTHER_ORDER, in_order
 
 TEXTS = ["SJG / 23 / 04 / 10.6", "SJG / 04 / 23 / 10.6"]
-
-
-def read(*lines, **more):
-    return Evidence(
-        tuple(
-            EvidenceLine(
-                tuple(Slot(((sign, 0.99),)) for sign in line),
-                "axial_down",
-                cut_start=False,
-                cut_end=False,
-            )
-            for line in lines
-        ),
-        **more,
-    )
 
 
 @pytest.mark.parametrize("turn", range(4))

@@ -2,26 +2,12 @@
 
 import numpy as np
 import pytest
+from columns import read
 
-from ledger.rings.evidence import Evidence, EvidenceLine, Slot, parse_fragment
+from ledger.rings.evidence import Evidence, parse_fragment
 from ledger.rings.read_once import READ_TWICE, read_once
 
 TEXTS = ["TI / 24 / 5 / 11.5", "TI / 24 / 1 / 11.5", "TI / 24 / 55 / 11.5"]
-
-
-def read(*lines, **more):
-    return Evidence(
-        tuple(
-            EvidenceLine(
-                tuple(Slot(((sign, 0.99),)) for sign in line),
-                "axial_up",
-                cut_start=False,
-                cut_end=False,
-            )
-            for line in lines
-        ),
-        **more,
-    )
 
 
 @pytest.mark.parametrize("lines", [("TI", "24", "5", "11.5"), ("5", "11.5", "24")])
