@@ -24,6 +24,11 @@ _JUMP_COST = 1.0
 _JUMP_AT_GAP_COST = 3.0
 """In nats; close to the chances that the sweep over all rings works with."""
 _WHOLE_STRAY = 0.0
+AS_WELL = 0.5
+"""Nats less that mean nothing."""
+_SHOWN = 0.02
+_FIRST = np.iinfo(np.intp).max
+"""Came from no place: no slot before showed anything."""
 
 
 @dataclass(frozen=True)
@@ -133,10 +138,31 @@ def reweighed(
 def _laid(
     evidence: Evidence, inscription: Inscription, *, upside_down: bool
 ) -> Alignment:
-    laid = [laid_line(line, inscription, upside_down) for line in evidence.lines]
-    lines = tuple(shown for _, shown in laid)
-    score = sum(s for s, _ in laid)
-    return Alignment(inscription, lines, upside_down, score)
+    """Each line where it fits best; of places as good, those no longer line shows."""
+    score, taken = 0.0, frozenset[int]()
+    lines: list[tuple[Shown, ...]] = [()] * len(evidence.lines)
+    for i in sorted(range(len(lines)), key=lambda i: -len(evidence.lines[i].slots)):
+        line = evidence.lines[i]
+        fit, shown = laid_line(line, inscription, upside_down)
+        if taken & places_of(shown, inscription, upside_down):
+            elsewhere, free = laid_line(line, inscription, upside_down, taken)
+            shown = free if elsewhere > fit - AS_WELL else shown
+        score += fit
+        lines[i] = shown
+        taken |= places_of(shown, inscription, upside_down)
+    return Alignment(inscription, tuple(lines), upside_down, score)
+
+
+def places_of(
+    line: Sequence[Shown], inscription: Inscription, upside_down: bool
+) -> frozenset[int]:
+    """Places of the inscription that a laid line shows."""
+    return frozenset(
+        shown.at
+        for shown in line
+        if shown.at is not None
+        and chance_of(shown.slot, inscription.signs[shown.at], upside_down) > _SHOWN
+    )
 
 
 def laid_line(
@@ -208,17 +234,20 @@ def _trace(
     best[:n_starts] = fits[0, :n_starts]
     places_from = np.arange(wide)
     came: list[NDArray[np.intp]] = []
-    for fit, jump in zip(fits[1:], jumps[1:], strict=True):
-        # Row 0: the slot shows nothing; rows 1 to 3: one, two, three places on.
-        ways = np.full((5, wide), -np.inf)
+    for at, (fit, jump) in enumerate(zip(fits[1:], jumps[1:], strict=True), 1):
+        # Row 0: the slot shows nothing; rows 1 to 3: one, two, three places on; row 4:
+        # any number on; row 5: it is the first to show anything.
+        ways = np.full((6, wide), -np.inf)
         ways[0] = best - _FALSE_SLOT_COST - fit
         for on in (1, 2, 3):
             ways[on, on:] = best[:-on] - _SKIP_COST * (on - 1)
         furthest = np.maximum.accumulate(best)
         ways[4, 1:] = furthest[:-1] - jump
+        ways[5, :n_starts] = -_FALSE_SLOT_COST * at
         way = ways.argmax(axis=0)
         left = np.maximum.accumulate(np.where(best == furthest, places_from, 0))
         origin = np.where(way == 4, np.roll(left, 1), places_from - way)
+        origin = np.where(way == 5, _FIRST, origin)
         came.append(np.where(way == 0, -1 - places_from, origin))
         best = ways.max(axis=0) + fit
     at = int(best.argmax())
@@ -227,6 +256,10 @@ def _trace(
     for back in reversed(came):
         origin_at = int(back[at])
         places.append(None if origin_at < 0 else at)
+        if origin_at == _FIRST:
+            break
         at = -1 - origin_at if origin_at < 0 else origin_at
-    places.append(at)
+    else:
+        places.append(at)
+    places += [None] * (len(fits) - len(places))
     return score, places[::-1]

@@ -104,7 +104,7 @@ class Evidence:
     """A single photo shows it: the angles of its slots are those to the camera."""
     joined: bool = False
     """Several photos show it, and lie round the ring in one way only."""
-    apart: tuple[EvidenceLine, ...] = ()
+    apart: tuple[tuple[EvidenceLine, ...], ...] = ()
     """What each photo shows by itself, where it is not certain how the photos lie
     round the ring."""
 
@@ -112,6 +112,14 @@ class Evidence:
     def text(self) -> str:
         """The likeliest text, lines parted by ` / `."""
         return " / ".join(line.text for line in self.lines)
+
+    def views(self) -> tuple[Evidence, ...]:
+        """All that lies round the ring in one way: each photo, or all of them."""
+        if not self.apart:
+            return (self,)
+        return tuple(
+            replace(self, lines=lines, apart=(), one_photo=True) for lines in self.apart
+        )
 
     @property
     def n_legible(self) -> int:

@@ -28,6 +28,8 @@ if TYPE_CHECKING:
 _READ_TWICE = 0.05
 """Chance that joined photos give a part of the ring twice."""
 _LEAST_LOOKED_AT = 1e-5
+_LEAST_NONE = 1e-6
+"""Chance that all slots so far show nothing, below which it is not looked at."""
 _MOST_LOOKED_AT = 400
 
 
@@ -194,9 +196,10 @@ def _sweep(
     weights = np.asarray(manner.start_weights)
     go_on = manner.other_column if line.column else manner.other_line
     skip, skip_two = tracks.skips(go_on)
-    seen = _seen(tracks, emissions[0], None, manner, go_on)
-    state = seen * (tracks.shares if line.cut_start else begins(tracks, weights))
+    start = tracks.shares if line.cut_start else begins(tracks, weights)
+    state = _seen(tracks, emissions[0], None, manner, go_on) * start
     room = np.empty_like(state)
+    none_yet = 1.0
     for at in range(1, len(emissions)):
         before, gap = state, cast("bool | None", line.gaps[at])
         if line.runs[at]:
@@ -211,6 +214,11 @@ def _sweep(
         arrived[3:] += np.multiply(before[:-3], skip_two[2:-1], out=room[3:])
         arrived *= _seen(tracks, emissions[at], gap, manner, go_on)
         arrived += np.multiply(line.false[at], state, out=room)
+        # Or all slots before this one showed nothing that is on the ring.
+        none_yet *= line.false[at - 1]
+        if none_yet > _LEAST_NONE:
+            first = _seen(tracks, emissions[at], None, manner, go_on)
+            arrived += np.multiply(none_yet * start, first, out=room)
         state = arrived
     return state if line.cut_end else state * weights[tracks.ends]
 

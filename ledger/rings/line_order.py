@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import itertools
+import math
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ledger.rings.alignment import reweighed
+from ledger.rings.alignment import align, reweighed
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -17,8 +18,8 @@ if TYPE_CHECKING:
     from ledger.rings.alignment import Alignment
     from ledger.rings.evidence import Evidence
 
-OTHER_ORDER = 0.1
-"""Weight of a ring whose lines are recorded in another order than they were read:
+OTHER_ORDER = 0.05
+"""Chance that a keeper recorded the lines of a ring in another order than they stand:
 keepers begin where they like, seldom jump. Common practice, no source."""
 _LEAST_LINES = 3
 """Of two lines round a ring, either follows the other."""
@@ -34,35 +35,50 @@ def in_order(
     Only texts nearly as likely as the likeliest are looked at. Where none stands in
     the order that was read, the ring is rather none of them.
     """
-    if not _tells(evidence):
-        return fits
-    return reweighed(evidence, texts, fits, _weight, as_likely=_AS_LIKELY, most=_MOST)
+    told = [
+        reweighed(view, texts, fits, _weight, as_likely=_AS_LIKELY, most=_MOST)
+        for view in _telling(evidence)
+    ]
+    # Photos of one ring do not tell it twice.
+    return np.minimum.reduce(told) if told else fits
 
 
 def _weight(laid: Alignment) -> float:
-    return 1.0 if _follows(laid) else OTHER_ORDER
+    """1 in the order of the record; who jumps has many ways to, each as likely."""
+    if _follows(laid):
+        return 1.0
+    ways = math.factorial(len(_lines_shown(laid)) - 1) - 1
+    return OTHER_ORDER / ways / (1 - OTHER_ORDER)
 
 
-def as_recorded(evidence: Evidence, laid: Alignment) -> bool:
+def as_recorded(evidence: Evidence, text: str) -> bool:
     """Whether the lines stand in the record's order, or their order tells nothing."""
-    return not _tells(evidence) or _follows(laid)
+    return all(_follows(align(view, text)) for view in _telling(evidence))
 
 
-def _tells(evidence: Evidence) -> bool:
-    return not (evidence.typed or evidence.apart or len(evidence.lines) < _LEAST_LINES)
+def _telling(evidence: Evidence) -> list[Evidence]:
+    """What shows lines enough to tell their order."""
+    if evidence.typed:
+        return []
+    return [view for view in evidence.views() if len(view.lines) >= _LEAST_LINES]
 
 
 def _follows(laid: Alignment) -> bool:
     """Whether lines, as read, come round in the order of the record."""
+    distinct = _lines_shown(laid)
+    if len(distinct) < _LEAST_LINES or len(set(distinct)) < len(distinct):
+        return True
+    first = distinct.index(min(distinct))
+    turned = distinct[first:] + distinct[:first]
+    return turned == sorted(turned)
+
+
+def _lines_shown(laid: Alignment) -> list[int]:
+    """Which lines of the record the lines read show, in the order of reading."""
     starts = laid.inscription.line_starts
     found = []
     for line in laid.lines:
         places = [shown.at for shown in line if shown.at is not None]
         if places:
             found.append(int(np.searchsorted(starts, np.median(places), "right")))
-    distinct = [line for line, _ in itertools.groupby(found)]
-    if len(distinct) < _LEAST_LINES or len(set(distinct)) < len(distinct):
-        return True
-    first = distinct.index(min(distinct))
-    turned = distinct[first:] + distinct[:first]
-    return turned == sorted(turned)
+    return [line for line, _ in itertools.groupby(found)]

@@ -100,9 +100,10 @@ def _lies_one_way(index: RingIndex, weighed: Posterior, evidence: Evidence) -> b
 
     22 and 222 differ by where the next photo begins.
     """
-    by_photo = replace(evidence, lines=evidence.apart, apart=())
-    if not by_photo.lines:
+    lines = tuple(line for view in evidence.apart for line in view)
+    if not lines:
         return True
+    by_photo = replace(evidence, lines=lines, apart=())
     first = int(weighed.bearers.argmax())
     either = (weighed.bearers[first], by_order(index, by_photo)[first])
     chance = float(np.dot((1 - _LIE_OTHERWISE, _LIE_OTHERWISE), either))
@@ -173,7 +174,7 @@ def _doubts(
     serial = serial_places(top.ring.inscription, year_now)
     if serial - top.alignment.seen(_READ_AT_ALL[typed]):
         yield "serial unseen"
-    if not as_recorded(evidence, top.alignment):
+    if not as_recorded(evidence, top.ring.inscription):
         yield "other order"
     if top.alignment.upside_down:
         yield "upside down"

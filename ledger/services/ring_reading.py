@@ -103,7 +103,7 @@ def evidence(reading: Reading) -> Evidence:
         joined=_joined(reading),
         apart=()
         if reading.fits_one_way
-        else _lines(line for photo in reading.photos for line in photo.lines),
+        else tuple(_lines(photo.lines) for photo in reading.photos),
     )
 
 

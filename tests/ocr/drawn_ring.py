@@ -68,7 +68,15 @@ def glyph(character, phi=0.0, height=0.5, *, sure=0.95, width=10.0, gap=False) -
 
 
 def photo_of(
-    text, at_deg, view_deg, *, seen=62.0, name="ring.jpg", height=0.5, sure=0.95
+    text,
+    at_deg,
+    view_deg,
+    *,
+    seen=62.0,
+    name="ring.jpg",
+    height=0.5,
+    sure=0.95,
+    width=10.0,
 ):
     """What one photo shows of `text` round a ring, camera at `view_deg`.
 
@@ -80,7 +88,7 @@ def photo_of(
     for c, phi in zip(text, at_deg, strict=True):
         relative = (phi - view_deg + 180) % 360 - 180
         if c != " " and abs(relative) <= seen:
-            shown.append(glyph(c, relative, height, sure=sure))
+            shown.append(glyph(c, relative, height, sure=sure, width=width))
     shown.sort(key=lambda g: g.phi_deg)
     lines = (Line(tuple(shown)),) if shown else ()
     confidence = math.prod(g.probability for g in shown)

@@ -74,10 +74,12 @@ def by_hand_within(text, signs, most_places, no_gap_at_seam):
                 total += ways * rest(slot + 1, then, end)
         return total
 
+    # The first may show nothing too; that two do not is too unlikely to be looked at.
     total = sum(
-        emission(0, start) * rest(1, start, start + most_places) / len(text)
+        none * emission(slot, start) * rest(slot + 1, start, start + most_places)
+        for slot, none in ((0, 1.0), (1, false))
         for start in range(len(text))
-    )
+    ) / len(text)
     stray = BY_PHOTO.stray_line / 100
     return (1 - stray) * total + stray
 

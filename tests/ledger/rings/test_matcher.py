@@ -272,8 +272,8 @@ def test_only_how_photos_lie_tells_two_rings_apart__never_sure(apart):
         a_ring("r0002", "IE TWK 22 22", bird="b0002"),
     ]
     photos = (
-        line("IETWK2", start=False, end=True),
-        line("222", start=True, end=False),
+        (line("IETWK2", start=False, end=True),),
+        (line("222", start=True, end=False),),
     )
     flock = Flock.of(things)
     joined = Evidence((line("IETWK22222", start=False, end=False),))

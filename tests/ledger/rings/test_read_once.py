@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 from columns import read
 
-from ledger.rings.evidence import Evidence, parse_fragment
-from ledger.rings.read_once import READ_TWICE, read_once
+from ledger.rings.evidence import Evidence, EvidenceLine, Slot, parse_fragment
+from ledger.rings.read_once import READ_TWICE, READ_TWICE_IN_ONE, read_once
 
 TEXTS = ["TI / 24 / 5 / 11.5", "TI / 24 / 1 / 11.5", "TI / 24 / 55 / 11.5"]
 
@@ -27,6 +27,24 @@ def test_read_once_more_than_it_stands_there(more):
     assert told == pytest.approx([READ_TWICE], abs=0.01)
 
 
+@pytest.mark.parametrize(
+    # An uncertain 5 may be dirt (0.8 of what it leaves open), but is rather a 5 than
+    # any of the 37 other signs.
+    ("certain", "weight"),
+    [(0.999, READ_TWICE_IN_ONE), (0.4, 0.8 * 0.6 / (0.4 * 38))],
+)
+def test_one_photo__a_certain_line_is_hardly_made_up(certain, weight):
+    five = EvidenceLine((Slot((("5", certain),)),), "axial_down", False, False)
+    photo = (*read("24", "11.5").lines, five)
+    for seen in (
+        Evidence(photo, one_photo=True),
+        Evidence(read("5", "11.5", "24").lines, apart=(photo, read("TI").lines)),
+    ):
+        told = read_once(seen, TEXTS, np.ones(3))
+        assert told[[0, 2]] == pytest.approx([1.0, 1.0])
+        assert told[1] == pytest.approx(weight, rel=0.1)
+
+
 def test_misread_character__takes_no_place():
     """A V read for the 2 of 24 leaves it to another line."""
     told = read_once(read("V", "24"), TEXTS, np.ones(3))
@@ -37,7 +55,7 @@ def test_misread_character__takes_no_place():
     "evidence",
     [
         read("TI245115"),
-        read("5", "11.5", apart=read("5").lines),
+        read("5", "11.5", apart=(read("5").lines,)),
         Evidence(parse_fragment("TI / 5 / 11.5"), typed=True),
     ],
 )
