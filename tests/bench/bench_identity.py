@@ -6,6 +6,7 @@ and series, so that a wrong digit is a wrong bird. It prints and asserts nothing
 """
 
 import argparse
+import itertools
 import json
 import pickle
 import random
@@ -138,13 +139,25 @@ def changed(rng, digits):
 
 
 def fits(inscription, pieces):
-    """Whether an inscription can show these pieces of lines.
+    """Whether an inscription can show these pieces of lines, each in its own place.
 
     A piece may run over the seam of a line that goes round; short ones do not.
     """
     lines = [s.replace(" ", "").translate(SAME) for s in inscription.split(" / ")]
-    shown = [line + line if len(line) > 3 else line for line in lines]
-    return all(any(piece in line for line in shown) for piece in pieces)
+    ways = [list(places(lines, piece)) for piece in pieces]
+    return any(
+        sum(map(len, way)) == len(frozenset().union(*way))
+        for way in itertools.product(*ways)
+    )
+
+
+def places(lines, piece):
+    """Every set of places, (line, character), where the lines say this."""
+    for n, line in enumerate(lines):
+        shown = line + line if len(line) > 3 else line
+        for start in range(min(len(line), len(shown) - len(piece) + 1)):
+            if shown.startswith(piece, start) and len(piece) <= len(line):
+                yield frozenset((n, (start + k) % len(line)) for k in range(len(piece)))
 
 
 def pieces_of(photo):
