@@ -14,7 +14,7 @@ Doubt = Literal[
     "no bird",
     "several birds",
     "photos lie otherwise",
-    "seen aslant",
+    "seen at an edge",
     "stranger",
     "too few",
     "contradiction",

@@ -27,6 +27,8 @@ class Slot:
     """Any number of characters may stand before it, unseen."""
     phi_deg: float | None = None
     """Where round the ring, if known."""
+    at_rim: bool = False
+    """It ends at a rim of the ring, where feathers or a finger may hide a part."""
 
     @property
     def text(self) -> str:
@@ -130,13 +132,17 @@ class Evidence:
 def in_front(
     lines: tuple[EvidenceLine, ...], most_deg: float
 ) -> tuple[EvidenceLine, ...]:
-    """The lines of one photo without what is seen more aslant than `most_deg`.
+    """The lines of one photo without what it shows at an edge.
 
-    A line is cut where places were taken from its end; one without any left is none.
+    That is what it shows more aslant than `most_deg`, and what ends at a rim. A line
+    is cut where places were taken from its end; one without any left is none.
     """
     kept = []
     for line in lines:
-        near = [abs(slot.phi_deg or 0.0) <= most_deg for slot in line.slots]
+        near = [
+            abs(slot.phi_deg or 0.0) <= most_deg and not slot.at_rim
+            for slot in line.slots
+        ]
         if not any(near):
             continue
         first, last = near.index(True), len(near) - near[::-1].index(True)

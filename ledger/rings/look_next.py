@@ -171,10 +171,10 @@ def _of_one(top: Candidate, ranking: Ranking) -> str:
     name = top.bird.title if top.bird else f"ring {top.ring.inscription}"
     if "photos lie otherwise" in ranking.doubts:
         return _PHOTO_BETWEEN
-    if "seen aslant" in ranking.doubts:
+    if "seen at an edge" in ranking.doubts:
         return (
-            f"take one more photo, from further round: what tells {name} from others "
-            "is seen only aslant"
+            f"take one more photo, from further round and with both rims free: what "
+            f"tells {name} from others is seen only at an edge"
         )
     slips = _slips(top)
     if "contradiction" in ranking.doubts and slips:

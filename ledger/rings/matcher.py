@@ -77,7 +77,7 @@ def rank(flock: Flock, evidence: Evidence) -> Ranking:
     if not doubts and not _lies_one_way(index, weighed, evidence):
         doubts = ("photos lie otherwise",)
     if not doubts and not _told_in_front(index, weighed, evidence):
-        doubts = ("seen aslant",)
+        doubts = ("seen at an edge",)
     verdict = "unsure" if doubts else "sure"
     if weighed.none_of_ours >= UNKNOWN_FROM:
         verdict = "unknown ring"
@@ -111,7 +111,7 @@ def _lies_one_way(index: RingIndex, weighed: Posterior, evidence: Evidence) -> b
 
 
 def _told_in_front(index: RingIndex, weighed: Posterior, evidence: Evidence) -> bool:
-    """Whether one photo tells the first bird without what only a side of it shows."""
+    """Whether one photo tells the first bird without what its edges show."""
     if not evidence.one_photo:
         return True
     front = replace(evidence, lines=in_front(evidence.lines, _ASLANT_DEG))

@@ -16,6 +16,11 @@ if TYPE_CHECKING:
     from ocr.reading import Glyph, Line, Stage
 
 
+_AT_RIM = 0.03
+"""Share of the ring's height. Feathers over a rim left the half of a 5 that was read as
+certain; common practice, no source: what ends nearer to a rim may be cut by it."""
+
+
 def read(
     paths: Sequence[Path],
     report: Callable[[Stage, str], None] | None = None,
@@ -134,4 +139,10 @@ def _line(line: Line) -> EvidenceLine:
 def _slot(glyph: Glyph) -> Slot:
     chances = glyph.alternatives or ((glyph.text, glyph.probability),)
     known = tuple((sign, p) for sign, p in chances if sign in CODE and p > 0)
-    return Slot(known, gap_before=glyph.gap_before, phi_deg=glyph.phi_deg)
+    from_rim = min(glyph.height, 1.0 - glyph.height) - glyph.height_span / 2
+    return Slot(
+        known,
+        gap_before=glyph.gap_before,
+        phi_deg=glyph.phi_deg,
+        at_rim=glyph.height_span > 0 and from_rim < _AT_RIM,
+    )

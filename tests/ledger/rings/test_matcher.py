@@ -302,7 +302,7 @@ def test_told_by_what_one_photo_shows_aslant__never_sure(last_deg, one_photo, ve
     found = rank(flock, seen)
     assert (names(found)[0], found.verdict) == ("Pip", verdict)
     if verdict == "unsure":
-        assert found.doubts == ("seen aslant",)
+        assert found.doubts == ("seen at an edge",)
         assert look_next(found, seen, flock).startswith("take one more photo")
 
 
@@ -319,6 +319,9 @@ def test_in_front__cuts_lines_and_drops_those_only_aslant():
     ]
     typed_lines = parse_fragment("TWK 21")
     assert in_front(typed_lines, 57.0) == typed_lines
+    column = tuple(Slot((("7", 0.9),), at_rim=n == 3) for n in range(4))
+    (cut,) = in_front((EvidenceLine(column, "axial_up", False, False),), 57.0)
+    assert (len(cut.slots), cut.cut_start, cut.cut_end) == (3, False, True)
 
 
 @pytest.mark.parametrize("order", [(0, 1, 2, 3), (2, 3, 0, 1), (0, 2, 1, 3)])

@@ -3,6 +3,7 @@
 import json
 from dataclasses import replace
 
+import pytest
 from builders import a_bird, a_ring
 
 from ledger.domain import Flock
@@ -94,6 +95,16 @@ def test_evidence_says_of_how_many_photos_it_is():
     ):
         told = ring_reading.evidence(reading)
         assert (told.one_photo, told.joined) == (one_photo, joined)
+
+
+@pytest.mark.parametrize(
+    ("height", "span", "at_rim"),
+    [(0.5, 0.3, False), (0.93, 0.13, True), (0.09, 0.15, True), (0.5, 0.0, False)],
+)
+def test_evidence_says_what_ends_at_a_rim(height, span, at_rim):
+    five = Glyph("5", 0.99, height=height, height_span=span)
+    (line,) = ring_reading.evidence(Reading((), (Line((five,)),))).lines
+    assert line.slots[0].at_rim is at_rim
 
 
 def as_read(glyph):
