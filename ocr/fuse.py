@@ -59,7 +59,7 @@ class Spot:
     @property
     def mark(self) -> bool:
         """A full stop or a dash, whose size says nothing of the line's."""
-        return ALPHABET[int(np.argmax(self.chances))] in ".-"
+        return _is_mark(self.chances)
 
 
 def spots_of(placement: Placement) -> list[Spot]:
@@ -118,7 +118,7 @@ def _belongs(
     off = abs(s.height - seed.height)
     if s.direction == "around":
         # A point stands so near its neighbour that nothing is granted to angles.
-        least = 0.0 if _is_mark(s) != _is_mark(seed) else 5.0
+        least = 0.0 if _is_mark(s.chances) != _is_mark(seed.chances) else 5.0
         reach = max(0.9 * wide, 8.0) if alike else max(0.55 * wide, least)
         return off < 0.16 and abs(difference_deg(phi, seed_phi)) < reach
     wide = max(s.width_deg, seed.width_deg)
@@ -128,8 +128,8 @@ def _belongs(
     return near and abs(difference_deg(phi, seed_phi)) < reach
 
 
-def _is_mark(s: Sighting) -> bool:
-    return ALPHABET[int(np.argmax(s.chances))] in ".-"
+def _is_mark(chances: NDArray[np.float64]) -> bool:
+    return ALPHABET[int(np.argmax(chances))] in ".-"
 
 
 def _spot(group: Sequence[tuple[float, Sighting]], placement: Placement) -> Spot:

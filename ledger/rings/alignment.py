@@ -109,10 +109,10 @@ def align(evidence: Evidence, text: str) -> Alignment:
 
 
 def reweighed(
-    evidence: Evidence,
+    views: Sequence[Evidence],
     texts: Sequence[str],
     fits: NDArray[np.float64],
-    weight: Callable[[Alignment], float],
+    weight: Callable[[Evidence, Alignment], float],
     *,
     as_likely: float,
     most: int,
@@ -120,18 +120,21 @@ def reweighed(
     """The (n,) likelihoods of texts, times a weight by how the reading lies on each.
 
     Args:
-        evidence: The reading.
+        views: What of the reading weighs, each laid by itself. The least weight
+            counts, for photos of one ring do not tell it twice; none: all stay.
         texts: Inscriptions on record.
         fits: (n,) likelihoods.
-        weight: Of a reading laid on an inscription.
+        weight: Of a view laid on an inscription.
         as_likely: Texts less likely than this, against the likeliest, stay.
         most: If more texts than this are so likely, all stay.
     """
     close = np.flatnonzero(fits >= as_likely * fits.max(initial=0.0))
-    if len(close) > most:
+    if not views or len(close) > most:
         return fits
     told = fits.copy()
-    told[close] *= [weight(align(evidence, texts[int(i)])) for i in close]
+    told[close] *= [
+        min(weight(view, align(view, texts[int(i)])) for view in views) for i in close
+    ]
     return told
 
 
@@ -143,13 +146,14 @@ def _laid(
     lines: list[tuple[Shown, ...]] = [()] * len(evidence.lines)
     for i in sorted(range(len(lines)), key=lambda i: -len(evidence.lines[i].slots)):
         line = evidence.lines[i]
-        fit, shown = laid_line(line, inscription, upside_down)
-        if taken & places_of(shown, inscription, upside_down):
+        fit, lines[i] = laid_line(line, inscription, upside_down)
+        places = places_of(lines[i], inscription, upside_down)
+        if taken & places:
             elsewhere, free = laid_line(line, inscription, upside_down, taken)
-            shown = free if elsewhere > fit - AS_WELL else shown
+            if elsewhere > fit - AS_WELL:
+                lines[i], places = free, places_of(free, inscription, upside_down)
         score += fit
-        lines[i] = shown
-        taken |= places_of(shown, inscription, upside_down)
+        taken |= places
     return Alignment(inscription, tuple(lines), upside_down, score)
 
 

@@ -28,9 +28,9 @@ if TYPE_CHECKING:
 _READ_TWICE = 0.05
 """Chance that joined photos give a part of the ring twice."""
 _LEAST_LOOKED_AT = 1e-5
+_MOST_LOOKED_AT = 400
 _LEAST_NONE = 1e-6
 """Chance that all slots so far show nothing, below which it is not looked at."""
-_MOST_LOOKED_AT = 400
 
 
 def likelihoods(

@@ -35,15 +35,11 @@ def in_order(
     Only texts nearly as likely as the likeliest are looked at. Where none stands in
     the order that was read, the ring is rather none of them.
     """
-    told = [
-        reweighed(view, texts, fits, _weight, as_likely=_AS_LIKELY, most=_MOST)
-        for view in _telling(evidence)
-    ]
-    # Photos of one ring do not tell it twice.
-    return np.minimum.reduce(told) if told else fits
+    views = _telling(evidence)
+    return reweighed(views, texts, fits, _weight, as_likely=_AS_LIKELY, most=_MOST)
 
 
-def _weight(laid: Alignment) -> float:
+def _weight(_view: Evidence, laid: Alignment) -> float:
     """1 in the order of the record; who jumps has many ways to, each as likely."""
     if _follows(laid):
         return 1.0

@@ -3,10 +3,7 @@
 from __future__ import annotations
 
 import math
-from functools import partial
 from typing import TYPE_CHECKING
-
-import numpy as np
 
 from ledger.rings.alignment import AS_WELL, laid_line, places_of, reweighed
 from ledger.rings.manner import BY_PHOTO
@@ -14,6 +11,7 @@ from ledger.rings.manner import BY_PHOTO
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    import numpy as np
     from numpy.typing import NDArray
 
     from ledger.rings.alignment import Alignment, Shown
@@ -43,20 +41,8 @@ def read_once(
     """
     if evidence.typed:
         return fits
-    told = [
-        reweighed(
-            view,
-            texts,
-            fits,
-            partial(_weight, view),
-            as_likely=_AS_LIKELY,
-            most=_MOST,
-        )
-        for view in evidence.views()
-        if len(view.lines) > 1
-    ]
-    # Photos of one ring do not tell it twice.
-    return np.minimum.reduce(told) if told else fits
+    views = [view for view in evidence.views() if len(view.lines) > 1]
+    return reweighed(views, texts, fits, _weight, as_likely=_AS_LIKELY, most=_MOST)
 
 
 def _weight(evidence: Evidence, laid: Alignment) -> float:
